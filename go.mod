@@ -1,0 +1,3 @@
+module shoreward
+
+go 1.26

@@ -1,0 +1,170 @@
+// Package deck is the placed parts of one pour: plain data that the layout
+// writes and everything after it reads. Plan positions are millimetres in the
+// job's axes (x right, y up), heights millimetres above the job's datum.
+package deck
+
+// Point is a plan position in mm.
+type Point [2]float64
+
+// Ring is a closed outline in mm without its last point repeated.
+type Ring []Point
+
+// Shape is an outline with holes.
+type Shape struct {
+	Outer Ring   `json:"outer_mm"`
+	Holes []Ring `json:"holes_mm,omitempty"`
+}
+
+// Zone is a part of the pour with one thickness and one soffit level.
+type Zone struct {
+	Name      string  `json:"name"`
+	Shapes    []Shape `json:"shapes"`
+	Thickness float64 `json:"thickness_mm"`
+	Soffit    float64 `json:"soffit_mm"` // height of the underside of the concrete
+}
+
+// EdgeKind is what stands at an edge of the slab.
+type EdgeKind string
+
+// Kinds of edge.
+const (
+	Free  EdgeKind = "free"  // edge form, working strip, guardrail
+	Wall  EdgeKind = "wall"  // the deck stops at a wall
+	Joint EdgeKind = "joint" // the deck stops at another pour
+)
+
+// Edge is one straight piece of the slab's border, slab on the left.
+type Edge struct {
+	From Point    `json:"from_mm"`
+	To   Point    `json:"to_mm"`
+	Kind EdgeKind `json:"kind"`
+}
+
+// Site is what the deck must fit: geometry only, all that the audit needs.
+type Site struct {
+	Zones    []Zone  `json:"zones"`
+	Slab     []Shape `json:"slab"`     // soffit to carry: outline less openings, columns and walls
+	Strip    []Shape `json:"strip"`    // working strip outside the slab that the deck must cover too
+	Openings []Ring  `json:"openings"` // as in the job
+	Blocks   []Block `json:"blocks"`   // where no part may be
+	Edges    []Edge  `json:"edges"`
+	Stand    []Shape `json:"stand,omitempty"` // where props may stand; empty: anywhere (ground)
+	BaseZ    float64 `json:"base_mm"`         // what the props stand on
+	OnGround bool    `json:"on_ground"`
+	TopZ     float64 `json:"top_mm"`
+}
+
+// Block is a column, a wall, or a place kept free.
+type Block struct {
+	Kind string `json:"kind"` // column | wall | joint | kept
+	Name string `json:"name"`
+	Ring Ring   `json:"outline_mm"`
+	Ties bool   `json:"ties"` // cast before the slab: can hold the deck sideways
+}
+
+// Field is a part of the deck with one joist direction.
+type Field struct {
+	Name   string  `json:"name"` // I, II, III ...
+	Zone   string  `json:"zone"`
+	Joists float64 `json:"joist_direction_deg"` // from +x, counterclockwise
+}
+
+// Sheet is a form panel, whole or cut.
+type Sheet struct {
+	ID    string  `json:"id"`
+	Field string  `json:"field"`
+	Part  string  `json:"part"`
+	Shape Shape   `json:"shape"`
+	Grain float64 `json:"grain_deg"` // direction of the face grain from +x
+	Cut   bool    `json:"cut"`
+	Z     float64 `json:"top_mm"`
+}
+
+// Member is a joist or a stringer, by its centreline.
+type Member struct {
+	ID    string  `json:"id"`
+	Field string  `json:"field"`
+	Line  string  `json:"line"` // A, B, C ... for stringers
+	Part  string  `json:"part"`
+	From  Point   `json:"from_mm"`
+	To    Point   `json:"to_mm"`
+	Top   float64 `json:"top_mm"`         // height of its upper face
+	Sawn  bool    `json:"sawn,omitempty"` // cut to length on site
+}
+
+// PropKind tells how a prop is set.
+type PropKind string
+
+// Kinds of prop.
+const (
+	Grade        PropKind = "grade"        // tripod and drop head, set to elevation
+	Intermediate PropKind = "intermediate" // hung later, snugged
+)
+
+// Prop stands under stringers, or straight under a joist.
+type Prop struct {
+	ID     string   `json:"id"` // B-3
+	Line   string   `json:"line"`
+	Kind   PropKind `json:"kind"`
+	Part   string   `json:"part"`
+	Head   string   `json:"head"`
+	Tripod string   `json:"tripod,omitempty"`
+	Sill   string   `json:"sill,omitempty"`
+	Wedge  string   `json:"wedge,omitempty"`
+	At     Point    `json:"at_mm"`
+	Base   float64  `json:"base_mm"`   // underside of the prop (top of sill)
+	Seat   float64  `json:"seat_mm"`   // underside of what it carries
+	Length float64  `json:"length_mm"` // prop extension: seat - base - head - wedges
+	Hole   int      `json:"hole,omitempty"`
+	Thread float64  `json:"thread_mm,omitempty"`
+	Under  string   `json:"under"` // stringer | joist
+}
+
+// EdgeForm is a run of edge form along a free edge.
+type EdgeForm struct {
+	ID      string  `json:"id"`
+	Part    string  `json:"part"`
+	From    Point   `json:"from_mm"`
+	To      Point   `json:"to_mm"`
+	Height  float64 `json:"height_mm"`
+	Kicker  string  `json:"kicker"`
+	Kickers int     `json:"kickers"`
+	Pitch   float64 `json:"kicker_pitch_mm"`
+}
+
+// GuardPost is a guardrail post.
+type GuardPost struct {
+	ID   string `json:"id"`
+	Part string `json:"part"`
+	At   Point  `json:"at_mm"`
+}
+
+// Tie holds the deck sideways against a cast column or wall.
+type Tie struct {
+	ID    string `json:"id"`
+	Part  string `json:"part"`
+	At    Point  `json:"at_mm"`
+	Block string `json:"block"`
+	Dirs  string `json:"directions"` // "xy", "x", "y" in the job's axes
+}
+
+// Brace is a diagonal from the deck to what the props stand on, working both ways along its plan direction.
+type Brace struct {
+	ID   string `json:"id"`
+	Part string `json:"part"`
+	At   Point  `json:"at_mm"`   // upper end
+	Foot Point  `json:"foot_mm"` // lower end
+}
+
+// Deck is all placed parts of a pour.
+type Deck struct {
+	Fields    []Field     `json:"fields"`
+	Sheets    []Sheet     `json:"sheets"`
+	Joists    []Member    `json:"joists"`
+	Stringers []Member    `json:"stringers"`
+	Props     []Prop      `json:"props"`
+	EdgeForms []EdgeForm  `json:"edge_forms"`
+	Guards    []GuardPost `json:"guard_posts"`
+	Ties      []Tie       `json:"ties"`
+	Braces    []Brace     `json:"braces"`
+}
