@@ -57,19 +57,24 @@ func text(v float64, k Kind, s quantity.Style) string {
 // Substituted writes the formula with its symbols replaced by their numbers.
 func (l Line) Substituted(s quantity.Style) string {
 	var out strings.Builder
-	word := func(w string) {
+	word := func(w string, next rune) {
 		for _, t := range l.Terms {
-			if t.Sym == w {
-				out.WriteString(Text(t.Val, t.Kind, s))
-				return
+			if t.Sym != w {
+				continue
 			}
+			text := Text(t.Val, t.Kind, s)
+			if next == '^' && strings.Contains(text, " ") { // the power is of the number too, not of its unit alone
+				text = "(" + text + ")"
+			}
+			out.WriteString(text)
+			return
 		}
 		out.WriteString(w)
 	}
 	var w strings.Builder
-	flush := func() {
+	flush := func(next rune) {
 		if w.Len() > 0 {
-			word(w.String())
+			word(w.String(), next)
 			w.Reset()
 		}
 	}
@@ -78,9 +83,9 @@ func (l Line) Substituted(s quantity.Style) string {
 			w.WriteRune(r)
 			continue
 		}
-		flush()
+		flush(r)
 		out.WriteRune(r)
 	}
-	flush()
+	flush(0)
 	return out.String()
 }

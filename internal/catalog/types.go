@@ -49,8 +49,10 @@ type Part struct {
 	Depth  Value[quantity.Length] `json:"depth_m"`  // thickness of a sheet; depth of a beam or timber as laid
 
 	// Marks is the pitch of factory setting marks, first mark FirstMark from the end; 0 without marks.
-	Marks     quantity.Length `json:"marks_m,omitempty"`
-	FirstMark quantity.Length `json:"first_mark_m,omitempty"`
+	Marks         quantity.Length `json:"marks_m,omitempty"`
+	FirstMark     quantity.Length `json:"first_mark_m,omitempty"`
+	MarksSource   string          `json:"marks_source,omitempty"`
+	MarksEvidence calc.Evidence   `json:"marks_evidence,omitempty"`
 
 	APA     *APAPanel    `json:"apa,omitempty"`       // US form panel, per foot of width
 	Panel   *ECPanel     `json:"ec5_panel,omitempty"` // EN 636 / EN 13986 panel
@@ -166,6 +168,7 @@ type System struct {
 	Name  string
 	Note  string
 	Bases []string // "us", "eu": where its parts can be proven
+	Feet  string   // id of the same kit in foot lengths, "" when there is none; see Catalog.Kit
 
 	Sheets                    []string // part ids, first is preferred
 	Joists                    []string
@@ -184,6 +187,9 @@ type System struct {
 	CutToLength bool
 	// GradeSpacing is the largest distance between graded props along a stringer while the deck is set.
 	GradeSpacing quantity.Length
+
+	// Sills and EdgeForms are what Sill and EdgeForm are chosen from: Catalog.Kit takes the first that the basis can prove.
+	Sills, EdgeForms []string
 }
 
 // Catalog is all parts and systems known to a job.

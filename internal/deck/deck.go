@@ -3,17 +3,14 @@
 // job's axes (x right, y up), heights millimetres above the job's datum.
 package deck
 
-// Point is a plan position in mm.
-type Point [2]float64
+import "shoreward/internal/plane"
 
-// Ring is a closed outline in mm without its last point repeated.
-type Ring []Point
-
-// Shape is an outline with holes.
-type Shape struct {
-	Outer Ring   `json:"outer_mm"`
-	Holes []Ring `json:"holes_mm,omitempty"`
-}
+// Plan geometry in mm.
+type (
+	Point = plane.Point
+	Ring  = plane.Ring
+	Shape = plane.Shape
+)
 
 // Zone is a part of the pour with one thickness and one soffit level.
 type Zone struct {

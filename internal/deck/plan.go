@@ -49,6 +49,7 @@ type Choices struct {
 	EdgeOfStand float64 `json:"edge_of_stand_mm"`
 	TieLoad     float64 `json:"tie_load_N"`
 	BraceLoad   float64 `json:"brace_load_N"`
+	HoldDown    float64 `json:"hold_down_N"` // rating that fixings of members which could tip must have
 	GuardPitch  float64 `json:"guard_pitch_mm"`
 	OneManLift  float64 `json:"one_person_kg"`
 }

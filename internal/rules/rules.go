@@ -1,11 +1,15 @@
 // Package rules is the choice of design standards that work together. It turns
 // a part of the catalogue into resistances and a slab into loads, each with
 // the calculation lines behind it. It knows parts and loads, never a deck.
+//
+// Each method of Settings answers one question of the layout and the audit;
+// the clauses themselves are in the packages below, one a standard. Strength
+// values are working loads on the us basis and design values on the eu basis,
+// loads and resistances alike, so that they compare directly.
 package rules
 
 import (
 	"shoreward/internal/calc"
-	"shoreward/internal/catalog"
 	"shoreward/internal/quantity"
 )
 
@@ -41,7 +45,7 @@ type Settings struct {
 	ServiceClass      int             `json:"service_class"`     // eu: EN 1995 service class of lumber, 2 or 3
 	GroundBearing     quantity.Stress `json:"ground_bearing_Pa"` // under sills, 24 CFR 3285.202(e): 1500 psf without soil data
 
-	LateralShare float64           `json:"lateral_share"`        // us 0.02 of dead load; eu 0.01 Q3 + imperfection share
+	LateralShare float64           `json:"lateral_share"`        // us 0.02 of dead load; eu 0.025 of all vertical load (Q3 and imperfections)
 	LateralEdge  quantity.LineLoad `json:"lateral_edge_N_per_m"` // us 100 lb/ft of edge
 }
 
@@ -97,21 +101,3 @@ type Seat struct {
 	Wide    quantity.Length // across it
 	FromEnd quantity.Length // from the contact to the end of the pressed part
 }
-
-// The functions of this package, one a question that layout and audit ask:
-//
-//	Defaults(n Name) Settings
-//	(s Settings) AreaLoad(thickness quantity.Length, forms quantity.Stress) AreaLoad   // on the slab; ACI minima enforced after summing
-//	(s Settings) StripLoad(forms quantity.Stress) AreaLoad                            // on the working strip: no concrete
-//	(s Settings) Beam(p *catalog.Part, c Context) (BeamResistance, error)             // beam or lumber, as laid
-//	(s Settings) Sheet(p *catalog.Part, grainAcross bool) (SheetResistance, error)
-//	(s Settings) Prop(p *catalog.Part, extension quantity.Length) (quantity.Force, calc.Lines, error) // steel, wood post or rated
-//	(s Settings) Bearing(pressed *catalog.Part, seat Seat) (quantity.Force, calc.Lines, error)        // across the grain; parts with a rated reaction: error only when nothing is known
-//	(s Settings) Sill(p *catalog.Part, load quantity.Force, plate quantity.Length) (calc.Lines, error) // checks: ground pressure, plate on sill
-//	(s Settings) Lateral(deadTotal quantity.Force, edgeLength quantity.Length) (quantity.Force, calc.Lines)
-//	(s Settings) EdgePressure(height quantity.Length) (base quantity.Stress, resultant quantity.LineLoad, at quantity.Length, lines calc.Lines)
-//	(s Settings) EdgeForm(p *catalog.Part, height, kickerPitch quantity.Length, kicker *catalog.Part) (calc.Lines, error)
-//	(s Settings) Guard(p *catalog.Part, pitch quantity.Length) (calc.Lines, error)
-//	(s Settings) DeflectionLimit(span quantity.Length, sheet bool) (quantity.Length, string)
-//	(s Settings) Validate() []error
-var _ *catalog.Part

@@ -1,0 +1,12 @@
+// Package examples holds jobs to try the program on. All of them are invented.
+package examples
+
+import _ "embed"
+
+// HeronCourtFile is the file that HeronCourt is in.
+const HeronCourtFile = "heron-court.yaml"
+
+// HeronCourt is a five-storey concrete frame: the job of `shoreward demo`.
+//
+//go:embed heron-court.yaml
+var HeronCourt []byte

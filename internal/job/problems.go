@@ -1,0 +1,96 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Problem is one mistake of a job file: where it is, what is wrong and what
+// would be right.
+type Problem struct {
+	File         string
+	Line, Column int // from 1
+	Message      string
+	Fix          string
+}
+
+// Error writes file:line:column: what is wrong; what would be right.
+func (p Problem) Error() string {
+	text := fmt.Sprintf("%s:%d:%d: %s", p.File, p.Line, p.Column, p.Message)
+	if p.Fix != "" {
+		text += "; " + p.Fix
+	}
+	return text
+}
+
+// Problems is every mistake of a file, in the order of their places.
+type Problems []Problem
+
+// Error writes one mistake a line.
+func (ps Problems) Error() string {
+	lines := make([]string, len(ps))
+	for i, p := range ps {
+		lines[i] = p.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// sorted orders the mistakes by place and drops repetitions.
+func (ps Problems) sorted() Problems {
+	slices.SortStableFunc(ps, func(a, b Problem) int {
+		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
+	return slices.Compact(ps)
+}
+
+// nearest finds the word that was probably meant, or "".
+func nearest(word string, words []string) string {
+	best, found := 1+max(1, len(word)/3), ""
+	for _, w := range words {
+		if d := edits(strings.ToLower(word), strings.ToLower(w)); d < best {
+			best, found = d, w
+		}
+	}
+	return found
+}
+
+// edits is the least number of letters to add, drop, change or swap with their
+// neighbour that turns a into b.
+func edits(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	if len(x) > 64 || len(y) > 64 {
+		return 64
+	}
+	var before []int
+	last := make([]int, len(y)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := range x {
+		row := make([]int, len(y)+1)
+		row[0] = i + 1
+		for j := range y {
+			cost := 1
+			if x[i] == y[j] {
+				cost = 0
+			}
+			row[j+1] = min(last[j+1]+1, row[j]+1, last[j]+cost)
+			if i > 0 && j > 0 && x[i] == y[j-1] && x[i-1] == y[j] {
+				row[j+1] = min(row[j+1], before[j-1]+1)
+			}
+		}
+		before, last = last, row
+	}
+	return last[len(y)]
+}
+
+// orList writes words as "a, b or c".
+func orList(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " or " + words[last]
+}

@@ -1,0 +1,574 @@
+// Package layout finds a deck for a pour: fields, stringer lines, joists,
+// sheets and props. It plans with spans from the rules; what it finds is
+// proven, or refused, by the audit on the real load path.
+package layout
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"shoreward/internal/catalog"
+	"shoreward/internal/deck"
+	"shoreward/internal/job"
+	"shoreward/internal/member"
+	"shoreward/internal/plane"
+	"shoreward/internal/rules"
+)
+
+// Input is everything a deck depends on.
+type Input struct {
+	Site     *deck.Site
+	Catalog  *catalog.Catalog
+	System   *catalog.System
+	Settings rules.Settings
+	Deck     job.DeckSettings
+	Rates    job.Rates
+	// Prove finds what does not hold in a deck. The layout strengthens it there.
+	Prove func(*deck.Deck) ([]deck.Finding, error)
+}
+
+// tries is how many of the cheapest candidates may be built in full, and compared
+// how many are before one is taken; rounds is
+// how often one is strengthened where the proof fails.
+const (
+	tries    = 3
+	compared = 2
+	rounds   = 9
+	hopeless = 30 // findings beyond which no more candidates are tried
+)
+
+// candidate is one way to lay a zone, with its estimated cost.
+type candidate struct {
+	k    *kit
+	r    *region
+	p    pitchPlan
+	cols []*column
+	pat  pattern
+}
+
+// Plan lays out a pour: the cheapest candidate that the proof accepts, or the
+// one with the fewest failures.
+func Plan(in *Input) (*deck.Deck, error) {
+	zones := make([]*zonePlans, len(in.Site.Zones))
+	for z := range in.Site.Zones {
+		if len(in.Site.Zones[z].Shapes) == 0 {
+			continue
+		}
+		zp, err := planZone(in, z)
+		if err != nil {
+			return nil, err
+		}
+		zones[z] = zp
+	}
+	var best *deck.Deck
+	fewest := math.MaxInt
+	for i := range tries + shifts*tries {
+		d, failures, err := build(in, zones, i)
+		if err != nil {
+			if best == nil && i == tries-1 {
+				return nil, err
+			}
+			continue
+		}
+		if failures < fewest {
+			best, fewest = d, failures
+		}
+		// A few failing places may come right with joists moved aside; many mean
+		// that the kit does not do here.
+		if failures == 0 || (i >= tries-1 && fewest > hopeless) {
+			break
+		}
+	}
+	number(in, best)
+	return best, nil
+}
+
+// build assembles the i-th candidate of every zone and strengthens it; it returns how many findings still fail.
+func build(in *Input, zones []*zonePlans, i int) (*deck.Deck, int, error) {
+	out := &deck.Deck{}
+	fields := map[string]*field{}
+	for z, zp := range zones {
+		if zp == nil {
+			continue
+		}
+		f, err := zp.field(i)
+		if err != nil {
+			return nil, 0, err
+		}
+		f.emit(in, z, out)
+		fields[out.Fields[len(out.Fields)-1].Name] = f
+	}
+	if err := layEdges(in, out); err != nil {
+		return nil, 0, err
+	}
+	if err := layLateral(in, out); err != nil {
+		return nil, 0, err
+	}
+	if in.Prove == nil {
+		return out, 0, nil
+	}
+	failures, err := strengthen(in, out, fields)
+	return out, failures, err
+}
+
+// planZone tries the directions of the edges, the joist pitches and the props,
+// and builds those that are cheapest by estimate.
+func planZone(in *Input, z int) (*zonePlans, error) {
+	zone := in.Site.Zones[z]
+	ks, err := kits(in, zone)
+	if err != nil {
+		return nil, fmt.Errorf("%s %w", zone.Name, err)
+	}
+	var cands []candidate
+	for _, dir := range directions(in.Site, z) {
+		r, err := newRegion(in.Site, z, newFrame(dir), mmOf(in.Deck.Clearance))
+		if err != nil {
+			return nil, err
+		}
+		type key struct{ pitch float64 }
+		laid := map[key][]*column{}
+		for _, k := range ks {
+			half := mmOf(k.joists[0].part.Width.V) / 2
+			for _, p := range k.pitches(r) {
+				cols, ok := laid[key{p.pitch}]
+				if !ok {
+					cols = r.columns(p, half)
+					laid[key{p.pitch}] = cols
+				}
+				pat, ok := newLinePlan(k, r, cols, p).search()
+				if !ok {
+					continue
+				}
+				pat.cost += sheetCost(k, r, p)
+				cands = append(cands, candidate{k, r, p, cols, pat})
+			}
+		}
+	}
+	if len(cands) == 0 {
+		return nil, fmt.Errorf("%s: no joist spacing and stringer spacing of system %s carries it", zone.Name, in.System.ID)
+	}
+	sort.SliceStable(cands, func(i, j int) bool { return cands[i].pat.cost < cands[j].pat.cost })
+	zp := &zonePlans{cands: cands[:min(tries, len(cands))], solver: member.NewSolver()}
+	costs := map[*field]float64{}
+	for _, c := range zp.cands[:min(compared, len(zp.cands))] {
+		f, err := c.lay(zp.solver)
+		if err != nil {
+			return nil, err
+		}
+		zp.built = append(zp.built, f)
+		costs[f] = f.realCost()
+	}
+	sort.SliceStable(zp.built, func(i, j int) bool { return costs[zp.built[i]] < costs[zp.built[j]] })
+	return zp, nil
+}
+
+// zonePlans are the candidates of a zone, cheapest first, and after them the
+// same with their joists moved aside, which brings joists and obstacles
+// together in another way.
+type zonePlans struct {
+	solver *member.Solver
+	cands  []candidate
+	built  []*field
+}
+
+// shifts is how many ways to move the joists aside are tried.
+const shifts = 5
+
+// field is the i-th candidate.
+func (zp *zonePlans) field(i int) (*field, error) {
+	if i < len(zp.built) {
+		return zp.built[i], nil
+	}
+	if i < len(zp.cands) {
+		f, err := zp.cands[i].lay(zp.solver)
+		if err == nil {
+			zp.built = append(zp.built, f)
+		}
+		return f, err
+	}
+	i = (i - len(zp.built)) % (shifts * len(zp.cands))
+	c := zp.cands[i%len(zp.cands)]
+	k := i / len(zp.cands)
+	if k < len(c.p.others) {
+		c.p.x0 = c.p.others[k]
+	}
+	// Fillers come in sooner or later as well.
+	sooner := []float64{0.88, 1, 1.1, 0.8, 0.95}[k%5]
+	c.p.over, c.p.light = c.p.over*sooner, c.p.light*sooner
+	c.cols = c.r.columns(c.p, mmOf(c.k.joists[0].part.Width.V)/2)
+	pat, ok := newLinePlan(c.k, c.r, c.cols, c.p).search()
+	if !ok {
+		return zp.built[0], nil
+	}
+	c.pat = pat
+	return c.lay(zp.solver)
+}
+
+// lay builds a candidate in full.
+func (c candidate) lay(solver *member.Solver) (*field, error) {
+	f := &field{solver: solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: append([]line(nil), c.pat.lines...)}
+	f.layJoists()
+	if err := f.laySheets(); err != nil {
+		return nil, err
+	}
+	f.layStringers()
+	return f, nil
+}
+
+// sheetCost is what panels cost at a pitch; the same for all but the cuts.
+func sheetCost(k *kit, r *region, p pitchPlan) float64 {
+	return plane.Area(r.deck) / (p.sheet * mmOf(k.sheet.Width.V)) * k.cost.piece(k.sheet)
+}
+
+func (f *field) realCost() float64 {
+	c := 0.0
+	for _, j := range f.joists {
+		c += j.stock.cost
+		if j.sawn {
+			c += f.k.cost.cut() + 0.5*j.stock.cost
+		}
+	}
+	for _, b := range f.beams {
+		c += b.stock.cost
+		if b.sawn {
+			c += f.k.cost.cut() + 0.5*b.stock.cost
+		}
+	}
+	for _, p := range f.props {
+		c += f.k.cost.piece(f.k.prop) + f.k.cost.piece(f.k.inter)
+		if p.grade {
+			c += f.k.cost.grading()
+		}
+	}
+	for _, s := range f.sheets {
+		c += f.k.cost.piece(f.k.sheet)
+		if s.cut {
+			c += f.k.cost.cut()
+		}
+	}
+	return c + 1e3*float64(len(f.lost))
+}
+
+// directions to try for joists, in degrees: along and across the edges that
+// make up most of the zone's border.
+func directions(site *deck.Site, z int) []float64 {
+	weight := map[float64]float64{}
+	for _, s := range site.Zones[z].Shapes {
+		for i, a := range s.Outer {
+			b := s.Outer[(i+1)%len(s.Outer)]
+			deg := math.Atan2(b[1]-a[1], b[0]-a[0]) * 180 / math.Pi
+			deg = math.Mod(deg+360, 90)
+			deg = math.Round(deg*100) / 100
+			if deg >= 89.995 {
+				deg = 0
+			}
+			weight[deg] += dist(a, b)
+		}
+	}
+	best, bestSum := 0.0, -1.0
+	for d := range weight {
+		sum := 0.0
+		for e, w := range weight { // edges within half a degree count as one direction
+			if x := math.Abs(d - e); x < 0.5 || x > 89.5 {
+				sum += w
+			}
+		}
+		if sum > bestSum+1e-9 || (sum > bestSum-1e-9 && d < best) {
+			best, bestSum = d, sum
+		}
+	}
+	return []float64{best, best + 90}
+}
+
+// pitches are the joist spacings worth trying: sheet length over a whole
+// number, the widest that the sheet carries and the next.
+func (k *kit) pitches(r *region) []pitchPlan {
+	length := mmOf(k.sheet.Length.V)
+	limit := k.sheetSpan(3)
+	var out []pitchPlan
+	for n := 2; n <= 16 && len(out) < 2; n++ {
+		if p := length / float64(n); p <= limit && k.reachesStrip(r, p) {
+			half := mmOf(k.joists[0].part.Width.V) / 2
+			over, light := k.sheetOver(p, k.strength, k.deflect), k.sheetOver(p, k.strip, k.stripSvc)
+			// Lapped joists lie half a width to either side of their column: the
+			// first column is set so that both sides still carry the deck's end.
+			at := r.anchors(r.box.X0-half, p, half, over)
+			out = append(out, pitchPlan{x0: at[0], others: at[1:], pitch: p, sheet: length, over: math.Min(over, p), light: math.Min(light, p), rowH: mmOf(k.sheet.Width.V)})
+		}
+	}
+	return out
+}
+
+// reachesStrip reports whether joists at a pitch can hold the working strip from
+// inside the slab's edge, where props must stand on the slab below.
+func (k *kit) reachesStrip(r *region, pitch float64) bool {
+	if r.stand == nil || k.choice.Strip <= 0 {
+		return true
+	}
+	strip := mmOf(k.choice.Strip)
+	return k.overhang(pitch, strip) >= strip+mmOf(k.choice.EdgeOfStand)+mmOf(k.stringers[0].part.Width.V)/2+50
+}
+
+// emit turns a laid field into placed parts in the job's axes.
+func (f *field) emit(in *Input, z int, d *deck.Deck) {
+	k, fr := f.k, f.r.f
+	name := roman(len(d.Fields) + 1)
+	f.name = name
+	d.Fields = append(d.Fields, deck.Field{Name: name, Zone: in.Site.Zones[z].Name, Joists: fr.deg})
+	for _, s := range f.sheets {
+		d.Sheets = append(d.Sheets, deck.Sheet{
+			ID: fmt.Sprintf("%s-R%d.%d", name, s.row, s.n), Field: name, Part: k.sheet.ID, Shape: s.shape,
+			Grain: math.Mod(fr.deg+270, 180), Cut: s.cut, Z: round(k.heights.soffit),
+		})
+	}
+	piece := map[int]int{}
+	for _, j := range f.joists {
+		piece[j.column]++
+		d.Joists = append(d.Joists, deck.Member{
+			ID: fmt.Sprintf("%s-J%d.%d", name, j.column+1, piece[j.column]), Field: name, Part: j.stock.part.ID,
+			From: fr.out(j.x, j.y0), To: fr.out(j.x, j.y1), Top: round(k.heights.joistTop), Sawn: j.sawn,
+		})
+	}
+	for _, b := range f.beams {
+		d.Stringers = append(d.Stringers, deck.Member{
+			Field: name, Line: lineKey(name, f.lines[b.line].y), Part: b.stock.part.ID,
+			From: fr.out(b.x0, b.y), To: fr.out(b.x1, b.y), Top: round(k.heights.stringerTop), Sawn: b.sawn,
+		})
+	}
+	for _, p := range f.props {
+		line := "joist"
+		if p.line < 0 && f.propNear(p) {
+			continue // a prop of a line stands there already
+		}
+		if p.line >= 0 {
+			line = lineKey(name, f.lines[p.line].y)
+		}
+		d.Props = append(d.Props, k.place(in, fr.out(p.x, p.y), line, p))
+	}
+}
+
+// propNear reports whether a prop of a line stands where one under a joist would.
+func (f *field) propNear(p prop) bool {
+	for _, q := range f.props {
+		if q.line >= 0 && math.Hypot(q.x-p.x, q.y-p.y) < 140 {
+			return true
+		}
+	}
+	return false
+}
+
+// place makes a prop with its head and setting.
+func (k *kit) place(in *Input, at plane.Point, line string, is prop) deck.Prop {
+	p := deck.Prop{Line: line, Kind: deck.Intermediate, Part: k.prop.ID, At: at, Base: round(k.heights.base), Seat: round(k.heights.seat), Under: "stringer"}
+	head := k.inter
+	switch {
+	case is.underJoist:
+		head, p.Under, p.Seat = k.under, "joist", round(k.heights.joistSeat)
+		if k.joistProp != nil {
+			p.Part = k.joistProp.ID
+		}
+		if is.two && (head == nil || head.Seat == nil || head.Seat.Beams < 2) {
+			head = k.grade
+		}
+		if k.sys.InterHead == "" {
+			p.Kind = deck.Grade
+		}
+	case is.grade:
+		head, p.Kind, p.Tripod = k.grade, deck.Grade, k.sys.Tripod
+	}
+	if head != nil {
+		p.Head = head.ID
+	}
+	if in.Site.OnGround && k.sill != nil {
+		p.Sill = k.sill.ID
+	}
+	p.Wedge = k.sys.Wedge
+	p.Length = round(k.setting(head, p.Seat))
+	p.Hole, p.Thread = setting(in.Catalog.Parts[p.Part], p.Length)
+	return p
+}
+
+// setting is the pin hole and thread of a prop at a length: hole 1 is the
+// shortest, and the thread takes up what is left, as little of it as possible.
+func setting(part *catalog.Part, length float64) (int, float64) {
+	if part == nil || part.Shore == nil || !part.Shore.HolePitch.Known || part.Shore.HolePitch.V <= 0 {
+		return 0, 0
+	}
+	pitch := mmOf(part.Shore.HolePitch.V)
+	over := length - mmOf(part.Shore.Shortest.V)
+	hole := math.Floor(over/pitch + 1e-9)
+	return int(hole) + 1, round(over - hole*pitch)
+}
+
+func lineKey(field string, y float64) string { return fmt.Sprintf("%s@%.2f", field, y) }
+
+func roman(n int) string {
+	var s string
+	for _, d := range []struct {
+		v int
+		s string
+	}{{10, "X"}, {9, "IX"}, {5, "V"}, {4, "IV"}, {1, "I"}} {
+		for n >= d.v {
+			s += d.s
+			n -= d.v
+		}
+	}
+	return s
+}
+
+// letters names a line: A .. Z, AA, AB ...
+func letters(n int) string {
+	s := ""
+	for n++; n > 0; n = (n - 1) / 26 {
+		s = string(rune('A'+(n-1)%26)) + s
+	}
+	return s
+}
+
+// number gives lines their letters, in order from the origin of each field,
+// and stringers and props their numbers along the line.
+func number(in *Input, d *deck.Deck) {
+	dirs := map[string]frame{}
+	for _, f := range d.Fields {
+		dirs[f.Name] = newFrame(f.Joists)
+	}
+	var keys []string
+	at := map[string]float64{}
+	order := map[string]int{}
+	for _, s := range d.Stringers {
+		if _, ok := order[s.Line]; ok {
+			continue
+		}
+		order[s.Line] = len(keys)
+		keys = append(keys, s.Line)
+		at[s.Line] = lineY(s.Line)
+	}
+	field := func(key string) int {
+		for i, f := range d.Fields {
+			if len(key) > len(f.Name) && key[:len(f.Name)+1] == f.Name+"@" {
+				return i
+			}
+		}
+		return -1
+	}
+	sort.SliceStable(keys, func(i, j int) bool {
+		if a, b := field(keys[i]), field(keys[j]); a != b {
+			return a < b
+		}
+		return at[keys[i]] < at[keys[j]]
+	})
+	name := map[string]string{"joist": "joist"}
+	for i, k := range keys {
+		name[k] = letters(i)
+	}
+	along := func(line, fieldName string, p plane.Point) (float64, float64) {
+		f, ok := dirs[fieldName]
+		if !ok {
+			f = newFrame(90)
+		}
+		q := f.in(p)
+		return q[0], q[1]
+	}
+	fieldOf := map[string]string{}
+	for _, s := range d.Stringers {
+		fieldOf[s.Line] = s.Field
+	}
+	sort.SliceStable(d.Stringers, func(i, j int) bool {
+		a, b := d.Stringers[i], d.Stringers[j]
+		if a.Line != b.Line {
+			return order2(name[a.Line], name[b.Line])
+		}
+		xa, _ := along(a.Line, a.Field, a.From)
+		xb, _ := along(b.Line, b.Field, b.From)
+		return xa < xb
+	})
+	sort.SliceStable(d.Props, func(i, j int) bool {
+		a, b := d.Props[i], d.Props[j]
+		if a.Line != b.Line {
+			return order2(name[a.Line], name[b.Line])
+		}
+		xa, ya := along(a.Line, fieldOf[a.Line], a.At)
+		xb, yb := along(b.Line, fieldOf[b.Line], b.At)
+		if xa != xb {
+			return xa < xb
+		}
+		return ya < yb
+	})
+	count := map[string]int{}
+	for i := range d.Stringers {
+		s := &d.Stringers[i]
+		s.Line = name[s.Line]
+		count[s.Line]++
+		s.ID = fmt.Sprintf("%s/%d", s.Line, count[s.Line])
+	}
+	count = map[string]int{}
+	for i := range d.Props {
+		p := &d.Props[i]
+		p.Line = name[p.Line]
+		count[p.Line]++
+		if p.Line == "joist" {
+			p.ID = fmt.Sprintf("P%d", count[p.Line])
+		} else {
+			p.ID = fmt.Sprintf("%s-%d", p.Line, count[p.Line])
+		}
+	}
+}
+
+// order2 sorts A .. Z before AA, and joist props last.
+func order2(a, b string) bool {
+	if (a == "joist") != (b == "joist") {
+		return b == "joist"
+	}
+	if len(a) != len(b) {
+		return len(a) < len(b)
+	}
+	return a < b
+}
+
+func lineY(key string) float64 {
+	var y float64
+	for i := range key {
+		if key[i] == '@' {
+			fmt.Sscanf(key[i+1:], "%f", &y)
+		}
+	}
+	return y
+}
+
+// provisional names stringers and props while parts still come and go.
+func provisional(d *deck.Deck) {
+	for i := range d.Stringers {
+		d.Stringers[i].ID = fmt.Sprintf("stringer %d", i)
+	}
+	for i := range d.Props {
+		d.Props[i].ID = fmt.Sprintf("prop %d", i)
+	}
+}
+
+// strengthen adds parts where the proof fails: a joist under a loose or
+// overloaded sheet, a prop under an overloaded joist or stringer.
+func strengthen(in *Input, d *deck.Deck, fields map[string]*field) (int, error) {
+	least, stale := math.MaxInt, 0
+	for round := 0; ; round++ {
+		provisional(d)
+		found, err := in.Prove(d)
+		if err != nil {
+			return 0, err
+		}
+		fails := 0
+		for _, f := range found {
+			if f.Fails {
+				fails++
+			}
+		}
+		if fails < least {
+			least, stale = fails, 0
+		} else {
+			stale++
+		}
+		if fails == 0 || round == rounds || stale > 2 || fails > 8*hopeless || !repair(in, d, fields, found) {
+			return fails, nil
+		}
+	}
+}

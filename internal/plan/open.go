@@ -1,0 +1,105 @@
+package plan
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"shoreward/internal/deck"
+	"shoreward/internal/job"
+	"shoreward/internal/sheets/count"
+)
+
+// Open is what the job asks and the plan does not give, said so that nobody
+// takes the plan for more than it is.
+type Open struct {
+	Short     []Short  `json:"short"`      // gear that the yard lacks
+	NotObeyed []string `json:"not_obeyed"` // wishes of the job that the layout does not follow yet
+}
+
+// Any reports whether something is open.
+func (o Open) Any() bool { return len(o.Short) > 0 || len(o.NotObeyed) > 0 }
+
+// Short is a part of which the yard has fewer than stand at once.
+type Short struct {
+	Part  string `json:"part"`
+	Name  string `json:"name"`
+	Have  int    `json:"have"`
+	Need  int    `json:"need"`
+	Where string `json:"where"` // the levels at which most are needed
+}
+
+// Unsettled finds what a plan leaves open of its job.
+func Unsettled(j *job.Job, doc *deck.Document) Open {
+	return Open{Short: shortages(j, doc), NotObeyed: notObeyed(j)}
+}
+
+// shortages compares the stock with what stands at once: all pours of as many
+// levels, one above the other, as the job shores together (one where it does not
+// say). Reshores are not planned yet and not counted.
+func shortages(j *job.Job, doc *deck.Document) []Short {
+	out := []Short{}
+	levels, err := strconv.Atoi(j.Floors.Shores)
+	if err != nil || levels < 1 {
+		levels = 1
+	}
+	levels = min(levels, len(j.Levels))
+	for _, id := range slices.Sorted(maps.Keys(j.Stock)) {
+		s := Short{Part: id, Name: id, Have: j.Stock[id]}
+		if p := doc.Parts[id]; p != nil {
+			s.Name = p.Name
+		}
+		for i := range len(j.Levels) - levels + 1 {
+			names := make([]string, levels)
+			for k := range names {
+				names[k] = j.Levels[i+k].Name
+			}
+			if n := standing(doc, names, id); n > s.Need {
+				s.Need, s.Where = n, strings.Join(names, " and ")
+			}
+		}
+		if s.Need > s.Have {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// standing counts the pieces of a part placed at some levels; a cut piece counts
+// as the whole it is cut from.
+func standing(doc *deck.Document, levels []string, part string) int {
+	var pours []*deck.Pour
+	for i := range doc.Pours {
+		if slices.Contains(levels, doc.Pours[i].Level) {
+			pours = append(pours, &doc.Pours[i])
+		}
+	}
+	n := 0
+	for _, g := range count.List(doc, pours...) {
+		if g.ID == part {
+			n += g.Count
+		}
+	}
+	return n
+}
+
+// notObeyed lists the wishes that the job file may hold and the layout does not
+// follow yet.
+func notObeyed(j *job.Job) []string {
+	out := []string{}
+	for i, p := range j.Pins {
+		what := p.Kind
+		if p.Part != "" {
+			what += " " + p.Part
+		}
+		out = append(out, fmt.Sprintf("pin %d (%s, pour %s) is kept in the job but not obeyed yet: look at the drawing and move the parts by hand, then audit", i+1, what, p.Pour))
+	}
+	for _, ask := range []struct{ key, value string }{{"cycle", j.Floors.Cycle}, {"shores", j.Floors.Shores}, {"reshores", j.Floors.Reshores}} {
+		if ask.value == "find" {
+			out = append(out, fmt.Sprintf("floors: %s is to be found, which this version cannot do yet: have the engineer of the structure set it", ask.key))
+		}
+	}
+	return out
+}

@@ -1,0 +1,408 @@
+// Package site turns a pour of the job into what its deck must fit: the soffit
+// to carry, the working strip outside it, the places where no part may be, and
+// where props may stand.
+package site
+
+import (
+	"fmt"
+	"math"
+
+	"shoreward/internal/deck"
+	"shoreward/internal/job"
+	"shoreward/internal/plane"
+	"shoreward/internal/quantity"
+)
+
+// Refusal is a pour that cannot be decked, with the reason a person needs.
+type Refusal struct{ Reason string }
+
+func (r Refusal) Error() string { return r.Reason }
+
+// jointBlock is how far the neighbouring pour keeps parts away past a joint, mm.
+const jointBlock = 1000
+
+// along is how near an edge must lie to a wall or another pour to run along it, mm.
+const along = 10
+
+// New builds the site of one pour.
+func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
+	if len(p.Beams) > 0 {
+		return nil, Refusal{fmt.Sprintf("pour %s has drop beams, whose soffit and side forms are not planned yet; take the beams out and form them separately, or wait for beam forms", p.Name)}
+	}
+	s := &deck.Site{TopZ: mm(l.Top)}
+	outline := ring(p.Slab.Outline)
+	columns, walls := blocks(l)
+	s.Blocks = append(columns, walls...)
+	for _, o := range p.Slab.Openings {
+		s.Openings = append(s.Openings, ring(o))
+	}
+	s.Edges = edges(outline, s.Openings, walls, p, l)
+	for i, e := range s.Edges {
+		if e.Kind == deck.Joint {
+			s.Blocks = append(s.Blocks, deck.Block{Kind: "joint", Name: fmt.Sprintf("joint %d", i+1), Ring: outward(e, 0, jointBlock, 0, 0)})
+		}
+	}
+	if err := stand(s, j, l); err != nil {
+		return nil, err
+	}
+
+	solid := blockShapes(append(columns, walls...))
+	var holes []plane.Shape
+	for _, o := range s.Openings {
+		holes = append(holes, plane.Shape{Outer: o})
+	}
+	slab, err := plane.Difference([]plane.Shape{{Outer: outline}}, append(holes, solid...))
+	if err != nil {
+		return nil, err
+	}
+	s.Slab = slab
+	if plane.Area(slab) < 1e4 {
+		return nil, Refusal{fmt.Sprintf("pour %s has no soffit left after its openings, columns and walls", p.Name)}
+	}
+	if err := overhangs(s, p); err != nil {
+		return nil, err
+	}
+	if s.Strip, err = strip(s, j, outline, solid); err != nil {
+		return nil, err
+	}
+	return s, zones(s, p)
+}
+
+func mm(l quantity.Length) float64 { return math.Round(float64(l)*1e5) / 100 }
+
+func point(p job.Point) plane.Point { return plane.Point{mm(p.X), mm(p.Y)} }
+
+func ring(o job.Outline) plane.Ring {
+	r := make(plane.Ring, len(o))
+	for i, p := range o {
+		r[i] = point(p)
+	}
+	return r.CCW()
+}
+
+func blockShapes(bs []deck.Block) []plane.Shape {
+	out := make([]plane.Shape, len(bs))
+	for i, b := range bs {
+		out[i] = plane.Shape{Outer: b.Ring}
+	}
+	return out
+}
+
+// roundSides is the number of sides of the polygon drawn around a round column.
+const roundSides = 32
+
+func blocks(l *job.Level) (columns, walls []deck.Block) {
+	for i, c := range l.Columns {
+		at, r := point(c.At), plane.Ring{}
+		if c.Round > 0 {
+			radius := mm(c.Round) / 2 / math.Cos(math.Pi/roundSides)
+			for k := range roundSides {
+				a := 2 * math.Pi * float64(k) / roundSides
+				r = append(r, plane.Point{at[0] + radius*math.Cos(a), at[1] + radius*math.Sin(a)})
+			}
+		} else {
+			x, y := mm(c.Size[0])/2, mm(c.Size[1])/2
+			sin, cos := math.Sincos(float64(c.Turn))
+			for _, p := range plane.Rect(-x, -y, x, y) {
+				r = append(r, plane.Point{at[0] + p[0]*cos - p[1]*sin, at[1] + p[0]*sin + p[1]*cos})
+			}
+		}
+		columns = append(columns, deck.Block{Kind: "column", Name: fmt.Sprintf("column %d", i+1), Ring: r, Ties: true})
+	}
+	for i, w := range l.Walls {
+		e := deck.Edge{From: point(w.From), To: point(w.To)}
+		t := mm(w.Thickness) / 2
+		walls = append(walls, deck.Block{Kind: "wall", Name: fmt.Sprintf("wall %d", i+1), Ring: outward(e, -t, t, 0, 0), Ties: true})
+	}
+	return columns, walls
+}
+
+// outward is the quadrilateral along an edge from offset a to offset b to its
+// right (the slab lies on the left), lengthened by before and after.
+func outward(e deck.Edge, a, b, before, after float64) plane.Ring {
+	dx, dy := e.To[0]-e.From[0], e.To[1]-e.From[1]
+	l := math.Hypot(dx, dy)
+	dx, dy = dx/l, dy/l
+	nx, ny := dy, -dx
+	f := plane.Point{e.From[0] - before*dx, e.From[1] - before*dy}
+	t := plane.Point{e.To[0] + after*dx, e.To[1] + after*dy}
+	return plane.Ring{
+		{f[0] + a*nx, f[1] + a*ny}, {f[0] + b*nx, f[1] + b*ny},
+		{t[0] + b*nx, t[1] + b*ny}, {t[0] + a*nx, t[1] + a*ny},
+	}.CCW()
+}
+
+// edges cuts the border of the slab into pieces of one kind each.
+func edges(outline plane.Ring, openings []plane.Ring, walls []deck.Block, p *job.Pour, l *job.Level) []deck.Edge {
+	var out []deck.Edge
+	add := func(r plane.Ring) {
+		for i, a := range r {
+			e := deck.Edge{From: a, To: r[(i+1)%len(r)], Kind: deck.Free}
+			if a != e.To {
+				out = append(out, kinds(e, walls, p, l)...)
+			}
+		}
+	}
+	add(outline)
+	for _, o := range openings { // slab on the left: clockwise
+		r := make(plane.Ring, len(o))
+		for i, q := range o {
+			r[len(o)-1-i] = q
+		}
+		add(r)
+	}
+	return out
+}
+
+func kinds(e deck.Edge, walls []deck.Block, p *job.Pour, l *job.Level) []deck.Edge {
+	length := math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1])
+	var wall, joint, free plane.Spans
+	for _, w := range walls {
+		if s, ok := clip(e, grown(w.Ring, along)); ok {
+			wall = append(wall, s)
+		}
+	}
+	for i := range l.Pours {
+		if other := &l.Pours[i]; other.Name != p.Name {
+			o := ring(other.Slab.Outline)
+			for k, a := range o {
+				if s, ok := beside(e, a, o[(k+1)%len(o)]); ok {
+					joint = append(joint, s)
+				}
+			}
+		}
+	}
+	for _, r := range p.Edges {
+		s, ok := beside(e, point(r.From), point(r.To))
+		if !ok {
+			continue
+		}
+		one := plane.Spans{s}
+		wall, joint, free = plane.Minus(plane.Merge(wall, 0), one), plane.Minus(plane.Merge(joint, 0), one), plane.Minus(plane.Merge(free, 0), one)
+		switch deck.EdgeKind(r.Kind) {
+		case deck.Wall:
+			wall = append(wall, s)
+		case deck.Joint:
+			joint = append(joint, s)
+		}
+	}
+	wall = plane.Merge(wall, 1)
+	joint = plane.Minus(plane.Merge(joint, 1), wall)
+	free = plane.Minus(plane.Minus(plane.Spans{{A: 0, B: length}}, wall), joint)
+	var out []deck.Edge
+	at := func(d float64) plane.Point {
+		return plane.Point{e.From[0] + (e.To[0]-e.From[0])*d/length, e.From[1] + (e.To[1]-e.From[1])*d/length}
+	}
+	emit := func(spans plane.Spans, k deck.EdgeKind) {
+		for _, s := range spans {
+			if s.Len() >= 1 {
+				out = append(out, deck.Edge{From: at(s.A), To: at(s.B), Kind: k})
+			}
+		}
+	}
+	emit(wall, deck.Wall)
+	emit(joint, deck.Joint)
+	emit(free, deck.Free)
+	return out
+}
+
+// beside gives the part of the edge that runs along the segment ab.
+func beside(e deck.Edge, a, b plane.Point) (plane.Span, bool) {
+	dx, dy := e.To[0]-e.From[0], e.To[1]-e.From[1]
+	l := math.Hypot(dx, dy)
+	pos := func(p plane.Point) (float64, float64) {
+		x, y := p[0]-e.From[0], p[1]-e.From[1]
+		return (x*dx + y*dy) / l, (x*dy - y*dx) / l
+	}
+	sa, da := pos(a)
+	sb, db := pos(b)
+	if math.Abs(da) > along || math.Abs(db) > along {
+		return plane.Span{}, false
+	}
+	s := plane.Span{A: math.Max(0, math.Min(sa, sb)), B: math.Min(l, math.Max(sa, sb))}
+	return s, s.Len() >= 1
+}
+
+// grown is a convex ring with every side moved outward by d.
+func grown(r plane.Ring, d float64) plane.Ring {
+	c := r.Centroid()
+	out := make(plane.Ring, 0, len(r))
+	for i := range r {
+		a, b, e := r[(i+len(r)-1)%len(r)], r[i], r[(i+1)%len(r)]
+		u := unit(plane.Point{b[0] - a[0], b[1] - a[1]})
+		v := unit(plane.Point{e[0] - b[0], e[1] - b[1]})
+		k := d / (1 + u[0]*v[0] + u[1]*v[1]) // mitre
+		out = append(out, plane.Point{b[0] + k*(u[1]+v[1]), b[1] - k*(u[0]+v[0])})
+	}
+	if math.Hypot(out[0][0]-c[0], out[0][1]-c[1]) < math.Hypot(r[0][0]-c[0], r[0][1]-c[1]) {
+		return r
+	}
+	return out
+}
+
+func unit(p plane.Point) plane.Point {
+	l := math.Hypot(p[0], p[1])
+	if l == 0 {
+		return p
+	}
+	return plane.Point{p[0] / l, p[1] / l}
+}
+
+// clip is the part of an edge inside a convex counterclockwise ring.
+func clip(e deck.Edge, r plane.Ring) (plane.Span, bool) {
+	l := math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1])
+	lo, hi := 0.0, l
+	u := plane.Point{(e.To[0] - e.From[0]) / l, (e.To[1] - e.From[1]) / l}
+	for i, a := range r {
+		b := r[(i+1)%len(r)]
+		nx, ny := b[1]-a[1], a[0]-b[0] // outward
+		num := nx*(a[0]-e.From[0]) + ny*(a[1]-e.From[1])
+		den := nx*u[0] + ny*u[1]
+		switch {
+		case den > 1e-12:
+			hi = math.Min(hi, num/den)
+		case den < -1e-12:
+			lo = math.Max(lo, num/den)
+		case num < 0:
+			return plane.Span{}, false
+		}
+	}
+	return plane.Span{A: lo, B: hi}, hi-lo >= 1
+}
+
+// stand finds where props may stand: anywhere on ground, else on the slabs of
+// the level below, clear of their openings.
+func stand(s *deck.Site, j *job.Job, l *job.Level) error {
+	s.BaseZ = mm(l.Base.Z)
+	if l.Base.Level == "" {
+		s.OnGround = true
+		return nil
+	}
+	for i := range j.Levels {
+		b := &j.Levels[i]
+		if b.Name != l.Base.Level {
+			continue
+		}
+		s.BaseZ = mm(b.Top)
+		var slabs, holes []plane.Shape
+		for _, p := range b.Pours {
+			slabs = append(slabs, plane.Shape{Outer: ring(p.Slab.Outline)})
+			for _, o := range p.Slab.Openings {
+				holes = append(holes, plane.Shape{Outer: ring(o)})
+			}
+		}
+		u, err := plane.Union(slabs)
+		if err != nil {
+			return err
+		}
+		s.Stand, err = plane.Difference(u, holes)
+		return err
+	}
+	return fmt.Errorf("level %s stands on level %s, which the job does not have", l.Name, l.Base.Level)
+}
+
+// overhangs refuses a slab that reaches past what its props could stand on by
+// more than a deck may cantilever.
+func overhangs(s *deck.Site, p *job.Pour) error {
+	if s.OnGround {
+		return nil
+	}
+	const reach, area = 500, 0.3e6 // mm, mm2
+	var below []plane.Shape
+	for _, st := range s.Stand { // openings of the slab below are bridged, its outline is not
+		below = append(below, plane.Shape{Outer: st.Outer})
+	}
+	out, err := plane.Difference(s.Slab, below)
+	if err != nil {
+		return err
+	}
+	for _, o := range out {
+		if b := o.Outer.Bounds(); o.Area() > area && math.Min(b.X1-b.X0, b.Y1-b.Y0) > reach {
+			return Refusal{fmt.Sprintf("pour %s reaches %.1f m2 past the slab below, near x %.1f m, y %.1f m: props have nothing to stand on there; shore that part from the ground up, or give the level another base", p.Name, o.Area()/1e6, o.Outer.Centroid()[0]/1000, o.Outer.Centroid()[1]/1000)}
+		}
+	}
+	return nil
+}
+
+// strip is the working strip past the free edges, inside large openings too;
+// small openings are decked through.
+func strip(s *deck.Site, j *job.Job, outline plane.Ring, solid []plane.Shape) ([]plane.Shape, error) {
+	w := mm(j.Deck.Strip)
+	var parts []plane.Shape
+	n := len(s.Edges)
+	for i, e := range s.Edges {
+		if e.Kind != deck.Free || w <= 0 {
+			continue
+		}
+		// Corners between two free edges are filled by running both strips on.
+		before, after := 0.0, 0.0
+		for k := range n {
+			if o := s.Edges[k]; k != i && o.Kind == deck.Free {
+				if o.To == e.From && left(o, e) {
+					before = w
+				}
+				if o.From == e.To && left(e, o) {
+					after = w
+				}
+			}
+		}
+		parts = append(parts, plane.Shape{Outer: outward(e, 0, w, before, after)})
+	}
+	for _, o := range s.Openings {
+		if b := o.Bounds(); math.Min(b.X1-b.X0, b.Y1-b.Y0) <= mm(j.Deck.HoleMax) {
+			parts = append(parts, plane.Shape{Outer: o})
+		}
+	}
+	if len(parts) == 0 {
+		return nil, nil
+	}
+	u, err := plane.Union(parts)
+	if err != nil {
+		return nil, err
+	}
+	// Joints keep the strip out as well: there the neighbour's concrete is.
+	var out []plane.Shape
+	for _, b := range s.Blocks {
+		if b.Kind == "joint" {
+			solid = append(solid, plane.Shape{Outer: b.Ring})
+		}
+	}
+	if out, err = plane.Difference(u, append(solid, s.Slab...)); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// left reports whether the border turns left from a to b (a convex corner).
+func left(a, b deck.Edge) bool {
+	return (a.To[0]-a.From[0])*(b.To[1]-b.From[1])-(a.To[1]-a.From[1])*(b.To[0]-b.From[0]) > 0
+}
+
+// zones splits the slab by thickness; thickenings hang below a flush top.
+func zones(s *deck.Site, p *job.Pour) error {
+	rest := s.Slab
+	for i, d := range p.Drops {
+		shape := []plane.Shape{{Outer: ring(d.Outline)}}
+		part, err := plane.Intersection(rest, shape)
+		if err != nil {
+			return err
+		}
+		if len(part) == 0 {
+			continue
+		}
+		if rest, err = plane.Difference(rest, shape); err != nil {
+			return err
+		}
+		s.Zones = append(s.Zones, deck.Zone{Name: fmt.Sprintf("drop %d", i+1), Shapes: part, Thickness: mm(d.Thickness), Soffit: s.TopZ - mm(d.Thickness)})
+		for _, e := range s.Edges {
+			if e.Kind == deck.Free {
+				if _, ok := clip(e, grown(ring(d.Outline), along)); ok {
+					return Refusal{fmt.Sprintf("pour %s: drop %d reaches a free edge; edge forms that step down with a thickening are not planned yet; keep the drop inside the slab or give it a pour of its own", p.Name, i+1)}
+				}
+			}
+		}
+	}
+	main := deck.Zone{Name: "slab", Shapes: rest, Thickness: mm(p.Slab.Thickness), Soffit: s.TopZ - mm(p.Slab.Thickness)}
+	s.Zones = append([]deck.Zone{main}, s.Zones...)
+	return nil
+}

@@ -1,0 +1,95 @@
+package site
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"shoreward/internal/catalog"
+	"shoreward/internal/deck"
+	"shoreward/internal/job"
+	"shoreward/internal/plane"
+)
+
+const two = `
+job: Site test, invented
+basis: eu
+lengths: m
+system: timber-beam
+concrete: {strength: 30 MPa}
+levels:
+  - name: L1
+    top: 0 m
+    base: -3 m
+    pours: [{name: L1-A, slab: {outline: [[0,0],[12,0],[12,8],[0,8]], thickness: 200 mm}}]
+  - name: L2
+    top: 3 m
+    base: L1
+    pours:
+      - name: L2-A
+        slab: {outline: [[0,0],[12,0],[12,8],[0,8]], thickness: 200 mm, openings: [[[2,2],[5,2],[5,5],[2,5]], [[8,2],[8.5,2],[8.5,2.5],[8,2.5]]]}
+        drops: [{outline: [[8,4],[10,4],[10,6],[8,6]], thickness: 300 mm}]
+    columns: [{at: [9, 5], size: [0.4 m, 0.4 m]}]
+    walls: [{from: [0, 0], to: [0, 8], thickness: 0.2 m}]
+`
+
+func load(t *testing.T, text string) *job.Job {
+	t.Helper()
+	j, err := job.Parse("site.yaml", []byte(text), catalog.Load)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+func TestSite(t *testing.T) {
+	j := load(t, two)
+	s, err := New(j, &j.Levels[1], &j.Levels[1].Pours[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Net soffit: 96 m2 less openings 9 and 0.25, the column 0.16 and half the wall 0.8.
+	if got, want := plane.Area(s.Slab)/1e6, 96-9-0.25-0.16-0.8; math.Abs(got-want) > 1e-6 {
+		t.Errorf("soffit %.6f m2, want %.6f", got, want)
+	}
+	if len(s.Zones) != 2 || s.Zones[1].Soffit != 2700 || s.Zones[0].Soffit != 2800 {
+		t.Errorf("zones: %+v", s.Zones)
+	}
+	// The small opening is decked through, the large one keeps a hole of 3 m less two strips of 0.6 m.
+	inner := 0.0
+	for _, sh := range s.Strip {
+		in, err := plane.Intersection([]plane.Shape{sh}, []plane.Shape{{Outer: plane.Rect(0, 0, 12000, 8000)}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		inner += plane.Area(in)
+	}
+	if want := 0.25e6 + 9e6 - 1.8*1.8*1e6; math.Abs(inner-want) > 1 {
+		t.Errorf("strip inside the slab's outline %.0f mm2, want %.0f", inner, want)
+	}
+	kinds := map[deck.EdgeKind]float64{}
+	for _, e := range s.Edges {
+		kinds[e.Kind] += math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1])
+	}
+	// The wall covers the west edge, and its thickness the ends of the two beside it.
+	if w := kinds[deck.Wall]; math.Abs(w-(8000+2*110)) > 1 {
+		t.Errorf("wall edges %.0f mm", w)
+	}
+	if s.OnGround || len(s.Stand) != 1 || s.BaseZ != 0 {
+		t.Errorf("stands on level L1: ground %v, %d shapes, base %g", s.OnGround, len(s.Stand), s.BaseZ)
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	for what, change := range map[string][2]string{
+		"drop beams":          {"        drops:", "        beams: [{from: [0,4], to: [12,4], width: 300 mm, depth: 600 mm}]\n        drops:"},
+		"reaches a free":      {"[[8,4],[10,4],[10,6],[8,6]]", "[[8,4],[12,4],[12,6],[8,6]]"},
+		"past the slab below": {"L1-A, slab: {outline: [[0,0],[12,0],[12,8],[0,8]]", "L1-A, slab: {outline: [[0,0],[9,0],[9,8],[0,8]]"},
+	} {
+		j := load(t, strings.Replace(two, change[0], change[1], 1))
+		_, err := New(j, &j.Levels[1], &j.Levels[1].Pours[0])
+		if err == nil || !strings.Contains(err.Error(), what) {
+			t.Errorf("%s: %v", what, err)
+		}
+	}
+}
