@@ -165,5 +165,5 @@ type Summary struct {
 	BoundGap      float64 `json:"bound_gap"`
 	GradingOps    int     `json:"grading_ops"`
 	CrewHours     float64 `json:"crew_hours"`
-	Seconds       float64 `json:"seconds"`
+	Seconds       float64 `json:"seconds,omitempty"`
 }
