@@ -28,7 +28,7 @@ import (
 //	go test ./internal/plan -run RandomPours -pours 500 -v     counts what comes of 500
 //	go test ./internal/plan -run RandomPours -pour 17 -v       writes pour 17 as a job file
 var (
-	pourCount = flag.Int("pours", 100, "how many random pours TestRandomPours plans")
+	pourCount = flag.Int("pours", 80, "how many random pours TestRandomPours plans")
 	onePour   = flag.Int64("pour", -1, "the only random pour to plan, written out as a job file")
 )
 
