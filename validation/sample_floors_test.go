@@ -70,7 +70,7 @@ func TestSampleFloorAreas(t *testing.T) {
 // plan says. The engine does not prove both floors to the last sheet yet: their
 // many short walls leave places beside wall ends that fail. What fails must be
 // said; with SHOREWARD_STRICT=1 it fails the test as well.
-func TestSampleFloorsHold(t *testing.T) {
+func TestSampleFloorsArePlannedAndAuditedAlike(t *testing.T) {
 	report := t.Logf
 	if os.Getenv("SHOREWARD_STRICT") != "" {
 		report = t.Errorf
