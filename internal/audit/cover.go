@@ -379,7 +379,9 @@ func (a *auditor) holes(p *post) {
 	if got := shortest + float64(p.Hole-1)*pitch + p.Thread; math.Abs(got-p.Length) > heightTolerance {
 		a.find(p.ID, p.at, "pin hole %d with %.0f mm of thread gives %.0f mm, not %.0f mm", p.Hole, p.Thread, got, p.Length)
 	}
-	if s.Thread.Known && (p.Thread < -0.1 || p.Thread > float64(s.Thread.V)*1000+0.1) {
+	if !s.Thread.Known {
+		a.find(p.ID, p.at, "is set by pin hole and thread, but %s does not say how far its nut travels", p.part.ID)
+	} else if p.Thread < -0.1 || p.Thread > float64(s.Thread.V)*1000+0.1 {
 		a.find(p.ID, p.at, "needs %.0f mm of thread, the nut travels %.0f mm", p.Thread, float64(s.Thread.V)*1000)
 	}
 }

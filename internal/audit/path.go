@@ -525,11 +525,10 @@ func (a *auditor) workProp(p *post, load, own, limit float64, lines calc.Lines) 
 	w := deck.Worked{Kind: "prop", What: "load", Member: p.ID, Part: p.part.ID, Lines: append(calc.Lines(nil), lines...)}
 	terms := []calc.Term{}
 	formula := ""
-	for i, b := range p.on {
+	for i := range p.on {
 		s := fmt.Sprintf("R_%d", i+1)
 		terms = append(terms, calc.Term{Sym: s, Val: p.byBar[i], Kind: calc.Force})
 		formula += s + " + "
-		_ = b
 	}
 	terms = append(terms, calc.Term{Sym: "G", Val: own, Kind: calc.Force})
 	w.Lines = append(w.Lines, calc.Line{Symbol: "N", Name: "reactions of the stringers on it and its own weight", Formula: formula + "G", Terms: terms, Value: load, Kind: calc.Force, Source: "the load path as placed", Evidence: calc.Derived}.Check(limit, "N_allowed"))

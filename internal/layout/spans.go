@@ -5,6 +5,7 @@ import (
 
 	"shoreward/internal/beam"
 	"shoreward/internal/member"
+	"shoreward/internal/rules"
 )
 
 // Planning coefficients. The layout sizes bays and prop spacing with these and
@@ -85,6 +86,22 @@ func (k *kit) propSpacing(band, pitch float64) float64 {
 	return 1000 * k.byDeflection(l, func(l float64) float64 { return c.d * qd * l * l * l * l / float64(r.EI) })
 }
 
+// holdsTip tells whether a piece that reaches past its last support uses no more
+// than the share `use` of its strength, and its tip of the deflection allowed
+// over a span l (twice the overhang, m).
+func (k *kit) holdsTip(pc member.Piece, r rules.BeamResistance, l, use float64) bool {
+	e, err := member.NewSolver().Solve(pc)
+	if err != nil || e.Spans[0].Max > use*k.deflectionLimit(l, false) {
+		return false
+	}
+	for _, s := range e.Strength(float64(r.Moment), float64(r.Shear)) {
+		if s.Ratio() > use {
+			return false
+		}
+	}
+	return true
+}
+
 // overhang is how far a joist may reach past its last support, mm, when the
 // outer `light` mm carry the working strip's load only.
 func (k *kit) overhang(pitch, light float64) float64 {
@@ -108,14 +125,7 @@ func (k *kit) overhang(pitch, light float64) float64 {
 		pc := member.Piece{End: a + back, EI: float64(r.EI), Supports: []float64{a, a + back}, Bearing: 0.04, Offset: float64(r.ShearOffset),
 			Placing: []beam.Load{beam.Uniform(0, l, k.strip*w), beam.Uniform(l, a+back, inner)},
 			Deflect: []beam.Load{beam.Uniform(0, l, k.stripSvc*w), beam.Uniform(l, a+back, innerD)}}
-		ok := false
-		if e, err := member.NewSolver().Solve(pc); err == nil {
-			ok = e.Spans[0].Max <= use*k.deflectionLimit(2*a, false)
-			for _, l := range e.Strength(float64(r.Moment), float64(r.Shear)) {
-				ok = ok && l.Ratio() <= use
-			}
-		}
-		if ok {
+		if k.holdsTip(pc, r, 2*a, use) {
 			lo = a
 		} else {
 			hi = a
@@ -142,14 +152,7 @@ func (k *kit) edgeBand() float64 {
 		pc := member.Piece{End: c + back, EI: float64(r.EI), Supports: []float64{c, c + back}, Bearing: 0.04, Offset: float64(r.ShearOffset),
 			Placing: []beam.Load{beam.Uniform(0, strip, k.strip*b), beam.Uniform(strip, c+back, k.strength*b)},
 			Deflect: []beam.Load{beam.Uniform(0, strip, k.stripSvc*b), beam.Uniform(strip, c+back, k.deflect*b)}}
-		ok := false
-		if e, err := member.NewSolver().Solve(pc); err == nil {
-			ok = e.Spans[0].Max <= use*k.deflectionLimit(2*c, false)
-			for _, l := range e.Strength(float64(r.Moment), float64(r.Shear)) {
-				ok = ok && l.Ratio() <= use
-			}
-		}
-		if ok {
+		if k.holdsTip(pc, r, 2*c, use) {
 			lo = b
 		} else {
 			hi = b
