@@ -534,7 +534,7 @@ func TestShearNearSupports(t *testing.T) {
 		t.Fatal(err, r.Lifted)
 	}
 	tail := math.Abs(r.Shear(2, Right)) // the same all along the idle double span, up to 2.9
-	if v := r.reduced(pieceAt(r, 1), Right, 0, 1.5); math.Abs(math.Abs(v)-tail) > 1e-12 {
+	if v := r.reduced(&r, pieceAt(r, 1), Right, 0, 1.5); math.Abs(math.Abs(v)-tail) > 1e-12 {
 		t.Errorf("shear past a lifted support %g, want %g", v, tail)
 	}
 	lo, hi := r.sheltered(pieceAt(r, 2), 0.2) // piece from 2 to 2.9: clear from its start, sheltered from 2.8

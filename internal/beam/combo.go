@@ -7,11 +7,23 @@ import (
 
 // combo is a base result and further results on the same pieces, each of which
 // may be added or not, at every place as is worst there. With no groups it is
-// one plain result.
+// one plain result. Where supports let go, only the states listed count.
 type combo struct {
 	base    *Result
 	groups  []*Result
-	pattern Pattern // of the base
+	pattern Pattern   // of the base
+	lifts   []*Result // a unit push at each support that may let go
+	states  []state
+}
+
+// limits narrows a piece to the places from lo to hi; nil leaves it whole.
+type limits func(r *Result, i int) (lo, hi float64)
+
+func (l limits) of(r *Result, i int) (lo, hi float64) {
+	if l == nil {
+		return 0, 1
+	}
+	return l(r, i)
 }
 
 // quantity is a value along piece i of a result, as a polynomial.
@@ -28,16 +40,19 @@ type hit struct {
 func (c *combo) whole() stretch { return stretch{0, len(c.base.pieces) - 1} }
 
 // peak finds the greatest value of sign times q over some pieces, at least 0.
-// within, if given, narrows each piece to the places from lo to hi.
 //
 // On each piece the places where a group changes sign cut it up; between two of
 // them the groups that are worth adding stay the same, and their sum is one
 // polynomial, whose extremes are exact.
-func (c *combo) peak(q quantity, sign float64, over stretch, within func(i int) (lo, hi float64)) hit {
+func (c *combo) peak(q quantity, sign float64, over stretch, within limits) hit {
 	var best hit
 	best.piece = -1
 	if over.end > over.first {
 		best.X = c.base.pieces[over.first].x
+	}
+	if c.states != nil {
+		c.peakOf(q, sign, over, within, &best)
+		return best
 	}
 	var few [8]poly // most beams have fewer groups: no memory to ask for
 	ps := few[:min(len(c.groups), len(few))]
@@ -47,11 +62,9 @@ func (c *combo) peak(q quantity, sign float64, over stretch, within func(i int) 
 	var fewCuts [48]float64
 	cuts := fewCuts[:0]
 	for i := over.first; i < over.end; i++ {
-		lo, hi := 0.0, 1.0
-		if within != nil {
-			if lo, hi = within(i); !(lo <= hi) {
-				continue
-			}
+		lo, hi := within.of(c.base, i)
+		if !(lo <= hi) {
+			continue
 		}
 		base := q(c.base, i).times(sign)
 		cuts = append(cuts[:0], lo, hi)
@@ -124,7 +137,7 @@ func beats(v, best float64) bool { return v > best+1e-12*math.Abs(best) }
 
 func (c *combo) shearBeyond(offset float64) Governed {
 	offset = math.Max(offset, 0)
-	within := func(i int) (lo, hi float64) { return c.base.sheltered(i, offset) }
+	within := func(r *Result, i int) (lo, hi float64) { return r.sheltered(i, offset) }
 	return c.governed(larger(c.peak(shear, +1, c.whole(), within), c.peak(shear, -1, c.whole(), within)))
 }
 
@@ -132,13 +145,19 @@ func (c *combo) shearReduced(bearing, depth float64) GovernedShear {
 	bearing, depth = math.Max(bearing, 0), math.Max(depth, 0)
 	far := c.shearBeyond(bearing + depth)
 	best := GovernedShear{ShearPeak: ShearPeak{Value: far.Value, X: far.X, Support: -1}, Pattern: far.Pattern}
+	for k := range c.states {
+		c.reducedIn(&c.states[k], bearing, depth, &best)
+	}
+	if c.states != nil {
+		return best
+	}
 	for i := range c.base.pieces {
 		if !c.base.inUse(i) {
 			continue
 		}
 		p := &c.base.pieces[i]
 		for _, side := range []Side{Left, Right} {
-			v := func(r *Result) float64 { return r.reduced(i, side, bearing, depth) }
+			v := func(r *Result) float64 { return r.reduced(c.base, i, side, bearing, depth) }
 			for _, sign := range []float64{1, -1} {
 				if value, on := c.sum(sign, v); beats(value, best.Value) {
 					best = GovernedShear{ShearPeak{Value: value, X: p.x, Support: p.support, Side: side}, c.with(on)}
@@ -149,9 +168,17 @@ func (c *combo) shearReduced(bearing, depth float64) GovernedShear {
 	return best
 }
 
-// sum adds to sign times the base value every group that makes it greater.
+// sum is the greatest of sign times a value, and the groups that are on in it.
 func (c *combo) sum(sign float64, value func(r *Result) float64) (total float64, on uint64) {
 	total = sign * value(c.base)
+	for k := range c.states {
+		if v := sign * c.value(&c.states[k], value); k == 0 || beats(v, total) {
+			total, on = v, c.states[k].on
+		}
+	}
+	if c.states != nil {
+		return total, on
+	}
 	for g, r := range c.groups {
 		if v := sign * value(r); v > 0 {
 			total += v
@@ -169,3 +196,13 @@ func (c *combo) with(on uint64) Pattern {
 }
 
 func (c *combo) governed(h hit) Governed { return Governed{h.Peak, c.with(h.on)} }
+
+// letsGo is the first pattern in which support i lets go.
+func (c *combo) letsGo(i int) (Pattern, bool) {
+	for k := range c.states {
+		if c.states[k].frame.Lifted[i] {
+			return c.with(c.states[k].on), true
+		}
+	}
+	return c.pattern, c.base.Lifted[i]
+}

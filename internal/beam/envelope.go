@@ -75,9 +75,13 @@ type Envelope struct {
 	cases []combo
 }
 
-// fullEnumeration is the number of groups up to which every pattern is tried
-// on beams whose supports lift.
-const fullEnumeration = 6
+// fullEnumeration is the number of groups up to which every pattern is tried on
+// beams whose supports lift; the search beyond begins with every pattern of so
+// many neighbouring groups.
+const (
+	fullEnumeration = 12
+	neighbours      = 6
+)
 
 // Envelope finds the worst of everything over the patterns of the variable
 // groups, each wholly on or off, beside the permanent loads. The groups stand
@@ -85,13 +89,12 @@ const fullEnumeration = 6
 //
 // While no push-only support lifts in any pattern the beam is linear: the
 // groups are superposed, each where it makes things worse, which is exact for
-// any number of groups. Otherwise each pattern is solved by itself: all 2^n of
-// them for up to 6 groups, which is exact too. For more groups these are tried:
-// those of placing are tried: every stretch of neighbouring groups loaded alone,
-// every stretch left out alone, every second group, and a pair with every second
-// one beyond it (the classic worst for moment and reaction at a support) and the
-// rest of that. Exact is then false: loads switched in any other way, which is
-// not how concrete is placed over many short spans, may be worse.
+// any number of groups. Otherwise all 2^n patterns are looked at, which is
+// exact too, for up to 12 groups. For more groups the worst is searched for:
+// from every pattern of 6 neighbours with the rest empty, full, or every second
+// group on, and every stretch of groups loaded alone or left out alone, on by
+// switching one group at a time in the patterns that govern. Exact is then
+// false.
 func (b Beam) Envelope(permanent []Load, variable [][]Load) (Envelope, error) {
 	if len(variable) > 64 {
 		return Envelope{}, fmt.Errorf("beam: %d groups of loads; at most 64 can be switched", len(variable))
@@ -111,39 +114,36 @@ func (b Beam) Envelope(permanent []Load, variable [][]Load) (Envelope, error) {
 	if linear {
 		return b.envelope([]combo{c}, true), nil
 	}
-	patterns := patterns(len(variable))
-	cases := make([]combo, len(patterns))
-	for i, on := range patterns {
-		r, err := b.settleOn(at, together(sets, on))
-		if err != nil {
-			return Envelope{}, fmt.Errorf("%w (%v)", err, Pattern{Groups: on})
+	n := len(variable)
+	if n <= fullEnumeration {
+		if c, err = b.settleAll(at, sets, every(n)); err != nil {
+			return Envelope{}, err
 		}
-		cases[i] = combo{base: &r, pattern: Pattern{Groups: on}}
+		return b.envelope([]combo{c}, true), nil
 	}
-	return b.envelope(cases, len(variable) <= fullEnumeration), nil
+	return b.climb(at, sets, patterns(n), n)
 }
+
+// patternError is an error under one pattern.
+type patternError struct {
+	error
+	pattern Pattern
+}
+
+func (e patternError) Error() string { return fmt.Sprintf("%v (%v)", e.error, e.pattern) }
+func (e patternError) Unwrap() error { return e.error }
 
 // superpose solves each load set by itself on all supports. ok tells whether
 // that is the truth for every pattern, because no push-only support ever pulls.
 func (b Beam) superpose(at []float64, sets [][]piece) (c combo, ok bool, err error) {
-	all := make([]int, len(at))
-	for i := range all {
-		all[i] = i
+	c, size := b.linear(at, sets)
+	if !finite(size) || !c.base.finite() {
+		return c, false, errSize
 	}
-	ch := b.chain(at, all)
-	var size float64
-	results := make([]Result, len(sets))
-	for k, ps := range sets {
-		results[k] = ch.solve(slices.Clone(ps))
-		_, _, s := resultant(ps, b.Start)
-		size += s
-		if !finite(s) || !results[k].finite() {
+	for _, r := range c.groups {
+		if !r.finite() {
 			return c, false, errSize
 		}
-	}
-	c.base = &results[0]
-	for k := range results[1:] {
-		c.groups = append(c.groups, &results[k+1])
 	}
 	for i, s := range b.Supports {
 		if pull, _ := c.sum(-1, reaction(i)); s.PushOnly && pull > noForce*size {
@@ -151,6 +151,27 @@ func (b Beam) superpose(at []float64, sets [][]piece) (c combo, ok bool, err err
 		}
 	}
 	return c, true, nil
+}
+
+// linear is the beam on all of its supports, held both ways, under each load
+// set, and the size of all the loads.
+func (b Beam) linear(at []float64, sets [][]piece) (c combo, size float64) {
+	all := make([]int, len(at))
+	for i := range all {
+		all[i] = i
+	}
+	ch := b.chain(at, all)
+	results := make([]Result, len(sets))
+	for k, ps := range sets {
+		results[k] = ch.solve(slices.Clone(ps))
+		_, _, s := resultant(ps, b.Start)
+		size += s
+		if k > 0 {
+			c.groups = append(c.groups, &results[k])
+		}
+	}
+	c.base = &results[0]
+	return c, size
 }
 
 func reaction(i int) func(r *Result) float64 {
@@ -173,31 +194,69 @@ func together(sets [][]piece, on uint64) []piece {
 	return ps
 }
 
-// patterns lists the patterns of n groups that Envelope tries, in order.
-func patterns(n int) []uint64 {
-	if n <= fullEnumeration {
-		all := make([]uint64, 1<<n)
-		for i := range all {
-			all[i] = uint64(i)
+// climb finds the worst of a list of patterns, and goes on from the patterns
+// that govern as long as switching one group in them makes something worse.
+func (b Beam) climb(at []float64, sets [][]piece, list []uint64, n int) (Envelope, error) {
+	known := map[uint64]bool{}
+	var all combo
+	for len(list) > 0 {
+		for _, on := range list {
+			known[on] = true
 		}
-		return all
+		c, err := b.settleAll(at, sets, list)
+		if err != nil {
+			return Envelope{}, err
+		}
+		c.states = append(all.states, c.states...)
+		all = c
+		e := b.envelope([]combo{all}, false)
+		governs := []uint64{e.MaxSag.Pattern.Groups, e.MaxHog.Pattern.Groups, e.MaxShear.Pattern.Groups}
+		for _, s := range e.Supports {
+			governs = append(governs, s.MaxPattern.Groups, s.MinPattern.Groups)
+		}
+		list = nil
+		for _, on := range governs {
+			for g := range n {
+				if next := on ^ 1<<g; !known[next] {
+					known[next] = true
+					list = append(list, next)
+				}
+			}
+		}
+		if len(list) == 0 {
+			return e, nil
+		}
 	}
+	return Envelope{}, nil
+}
+
+// every lists all patterns of n groups.
+func every(n int) []uint64 {
+	all := make([]uint64, 1<<n)
+	for i := range all {
+		all[i] = uint64(i)
+	}
+	return all
+}
+
+// patterns lists patterns of many groups to begin with, in order.
+func patterns(n int) []uint64 {
 	full := ^uint64(0) >> (64 - n)
 	const second = 0x5555555555555555 // every second bit
-	list := []uint64{0, full, second & full, second << 1 & full}
+	var list []uint64
 	for i := range n {
-		below := uint64(1)<<i - 1 // the groups before i
-		for j := i; j < n; j++ {  // from group i to group j
+		for j := i; j < n; j++ { // from group i to group j
 			stretch := (uint64(2)<<(j-i) - 1) << i
 			list = append(list, stretch, full&^stretch)
 		}
-		if i+1 == n {
-			continue
+	}
+	for i := 0; i+neighbours <= n; i++ {
+		window := uint64(1<<neighbours-1) << i
+		for _, rest := range []uint64{0, full, second, second << 1} {
+			for on := range uint64(1 << neighbours) {
+				list = append(list, on<<i|rest&full&^window)
+			}
 		}
-		pair := uint64(3) << i
-		beyond := second << (i % 2) & below                 // i-2, i-4, ...
-		beyond |= second << ((i + 1) % 2) &^ (pair | below) // i+3, i+5, ...
-		list = append(list, pair, (pair|beyond)&full, full&^(pair|beyond))
 	}
 	slices.Sort(list)
 	return slices.Compact(list)
@@ -257,8 +316,8 @@ func (s *SupportEnvelope) widen(c *combo, i int, x float64, first bool) {
 	if v, on := c.sum(-1, reaction(i)); first || beats(v, -s.Min) {
 		s.Min, s.MinPattern = -v, c.with(on)
 	}
-	if c.base.Lifted[i] && !s.Lifts {
-		s.Lifts, s.LiftPattern = true, c.pattern
+	if p, lifts := c.letsGo(i); lifts && !s.Lifts {
+		s.Lifts, s.LiftPattern = true, p
 	}
 }
 

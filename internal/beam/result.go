@@ -232,8 +232,8 @@ func (r *Result) inUse(i int) bool {
 }
 
 // reduced is the signed shear beside the support at piece s as ShearReduced
-// counts it.
-func (r *Result) reduced(s int, side Side, bearing, depth float64) float64 {
+// counts it; which supports are in use the frame says.
+func (r *Result) reduced(frame *Result, s int, side Side, bearing, depth float64) float64 {
 	share := func(d float64) float64 {
 		if d <= bearing {
 			return 0
@@ -247,7 +247,7 @@ func (r *Result) reduced(s int, side Side, bearing, depth float64) float64 {
 	var sum float64
 	if side == Right {
 		for i := s + 1; i < len(r.pieces) && r.pieces[i].x <= x+reach; i++ {
-			if r.inUse(i) {
+			if frame.inUse(i) {
 				return r.Shear(r.pieces[i].x, Left) + sum
 			}
 			sum += r.pieces[i].p * share(r.pieces[i].x-x)
@@ -255,7 +255,7 @@ func (r *Result) reduced(s int, side Side, bearing, depth float64) float64 {
 		return r.Shear(x+reach, Right) + sum
 	}
 	for i := s - 1; i >= 0 && r.pieces[i].x >= x-reach; i-- {
-		if r.inUse(i) {
+		if frame.inUse(i) {
 			return r.Shear(r.pieces[i].x, Right) - sum
 		}
 		sum += r.pieces[i].p * share(x-r.pieces[i].x)

@@ -241,6 +241,8 @@ func (r *region) over(row int, x float64, p pitchPlan) float64 {
 // sheetRow is the deck intervals of the row of sheets around a height.
 func (r *region) sheetRow(y plane.Span, h float64) plane.Spans {
 	n := int(math.Floor(((y.A+y.B)/2 - r.box.Y0) / h))
+	r.mu.Lock()
+	defer r.mu.Unlock()
 	if s, ok := r.unions[n]; ok {
 		return s
 	}

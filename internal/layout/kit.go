@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"sync"
 
 	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
@@ -41,6 +42,7 @@ type kit struct {
 	deflect   float64
 	strip     float64 // N/m2 on the working strip
 	stripSvc  float64
+	mu        *sync.Mutex            // of overhangs
 	overhangs map[[2]float64]float64 // by pitch and light length
 }
 
@@ -304,7 +306,7 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 		}
 		best = c.load
 		kk := k
-		kk.overhangs = nil
+		kk.mu, kk.overhangs = new(sync.Mutex), map[[2]float64]float64{}
 		kk.prop, kk.propLoad = c.p, c.load
 		kk.joistProp = k.underJoist(in, c.p, needJoist)
 		out = append(out, &kk)

@@ -4,9 +4,12 @@
 package layout
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
+	"sync"
 
 	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
@@ -120,47 +123,73 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s %w", zone.Name, err)
 	}
-	var cands []candidate
-	for _, dir := range directions(in.Site, z) {
-		r, err := newRegion(in.Site, z, newFrame(dir), mmOf(in.Deck.Clearance))
-		if err != nil {
-			return nil, err
-		}
-		type key struct{ pitch float64 }
-		laid := map[key][]*column{}
-		for _, k := range ks {
-			half := mmOf(k.joists[0].part.Width.V) / 2
-			for _, p := range k.pitches(r) {
-				cols, ok := laid[key{p.pitch}]
-				if !ok {
-					cols = r.columns(p, half)
-					laid[key{p.pitch}] = cols
-				}
-				pat, ok := newLinePlan(k, r, cols, p).search()
-				if !ok {
-					continue
-				}
-				pat.cost += sheetCost(k, r, p)
-				cands = append(cands, candidate{k, r, p, cols, pat})
-			}
-		}
+	dirs := directions(in.Site, z)
+	found := make([][]candidate, len(dirs))
+	err = together(len(dirs), func(i int) (err error) {
+		found[i], err = candidates(in, z, ks, dirs[i])
+		return err
+	})
+	if err != nil {
+		return nil, err
 	}
+	cands := slices.Concat(found...)
 	if len(cands) == 0 {
 		return nil, fmt.Errorf("%s: no joist spacing and stringer spacing of system %s carries it", zone.Name, in.System.ID)
 	}
 	sort.SliceStable(cands, func(i, j int) bool { return cands[i].pat.cost < cands[j].pat.cost })
 	zp := &zonePlans{cands: cands[:min(tries, len(cands))], solver: member.NewSolver()}
+	zp.built = make([]*field, min(compared, len(zp.cands)))
+	err = together(len(zp.built), func(i int) (err error) {
+		zp.built[i], err = zp.cands[i].lay(zp.solver)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
 	costs := map[*field]float64{}
-	for _, c := range zp.cands[:min(compared, len(zp.cands))] {
-		f, err := c.lay(zp.solver)
-		if err != nil {
-			return nil, err
-		}
-		zp.built = append(zp.built, f)
+	for _, f := range zp.built {
 		costs[f] = f.realCost()
 	}
 	sort.SliceStable(zp.built, func(i, j int) bool { return costs[zp.built[i]] < costs[zp.built[j]] })
 	return zp, nil
+}
+
+// candidates are the ways to lay a zone with joists in one direction.
+func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
+	r, err := newRegion(in.Site, z, newFrame(dir), mmOf(in.Deck.Clearance))
+	if err != nil {
+		return nil, err
+	}
+	var out []candidate
+	laid := map[float64][]*column{} // by pitch
+	for _, k := range ks {
+		half := mmOf(k.joists[0].part.Width.V) / 2
+		for _, p := range k.pitches(r) {
+			cols, ok := laid[p.pitch]
+			if !ok {
+				cols = r.columns(p, half)
+				laid[p.pitch] = cols
+			}
+			pat, ok := newLinePlan(k, r, cols, p).search()
+			if !ok {
+				continue
+			}
+			pat.cost += sheetCost(k, r, p)
+			out = append(out, candidate{k, r, p, cols, pat})
+		}
+	}
+	return out, nil
+}
+
+// together does n things at the same time and joins their errors.
+func together(n int, do func(i int) error) error {
+	errs := make([]error, n)
+	var wg sync.WaitGroup
+	for i := range n {
+		wg.Go(func() { errs[i] = do(i) })
+	}
+	wg.Wait()
+	return errors.Join(errs...)
 }
 
 // zonePlans are the candidates of a zone, cheapest first, and after them the

@@ -3,6 +3,7 @@ package layout
 import (
 	"math"
 	"sort"
+	"sync"
 
 	"shoreward/internal/deck"
 	"shoreward/internal/plane"
@@ -61,6 +62,7 @@ type region struct {
 	gap     float64       // clearance to blocks
 	y0      float64
 	box     plane.Box
+	mu      sync.Mutex          // of unions
 	unions  map[int]plane.Spans // deck intervals by row of sheets
 }
 

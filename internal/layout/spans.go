@@ -106,6 +106,8 @@ func (k *kit) holdsTip(pc member.Piece, r rules.BeamResistance, l, use float64) 
 // outer `light` mm carry the working strip's load only.
 func (k *kit) overhang(pitch, light float64) float64 {
 	key := [2]float64{pitch, math.Round(light/25) * 25}
+	k.mu.Lock()
+	defer k.mu.Unlock()
 	if a, ok := k.overhangs[key]; ok {
 		return a
 	}
@@ -130,9 +132,6 @@ func (k *kit) overhang(pitch, light float64) float64 {
 		} else {
 			hi = a
 		}
-	}
-	if k.overhangs == nil {
-		k.overhangs = map[[2]float64]float64{}
 	}
 	k.overhangs[key] = 1000 * lo
 	return 1000 * lo

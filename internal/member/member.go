@@ -7,6 +7,7 @@ import (
 	"encoding/binary"
 	"math"
 	"slices"
+	"sync"
 
 	"shoreward/internal/beam"
 )
@@ -43,10 +44,10 @@ type Effects struct {
 }
 
 // Solver solves pieces and remembers the answers: the same bay comes back a
-// thousand times in one deck.
+// thousand times in one deck. It may be used by several at once.
 type Solver struct {
+	mu    sync.RWMutex
 	known map[string]*Effects
-	key   []byte
 }
 
 // NewSolver makes a solver with an empty memory.
@@ -57,15 +58,21 @@ func NewSolver() *Solver { return &Solver{known: map[string]*Effects{}} }
 // the pieces with that key came first: an audit of a plan read from its file
 // finds the very numbers that the plan has.
 func (s *Solver) Solve(p Piece) (*Effects, error) {
-	s.key = p.appendKey(s.key[:0])
-	if e, ok := s.known[string(s.key)]; ok {
+	var room [1024]byte
+	key := p.appendKey(room[:0])
+	s.mu.RLock()
+	e, ok := s.known[string(key)]
+	s.mu.RUnlock()
+	if ok {
 		return e, nil
 	}
 	e, err := solve(p.stepped())
 	if err != nil {
 		return nil, err
 	}
-	s.known[string(s.key)] = e
+	s.mu.Lock()
+	s.known[string(key)] = e
+	s.mu.Unlock()
 	return e, nil
 }
 
