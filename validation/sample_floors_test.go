@@ -3,7 +3,6 @@ package validation
 import (
 	"encoding/json"
 	"math"
-	"os"
 	"sync"
 	"testing"
 
@@ -66,15 +65,8 @@ func TestSampleFloorAreas(t *testing.T) {
 }
 
 // Both floors get a deck, the lower one from the ground slab, the upper one from
-// the lower, and an audit that has only plan.json judges every member as the
-// plan says. The engine does not prove both floors to the last sheet yet: their
-// many short walls leave places beside wall ends that fail. What fails must be
-// said; with SHOREWARD_STRICT=1 it fails the test as well.
-func TestSampleFloorsArePlannedAndAuditedAlike(t *testing.T) {
-	report := t.Logf
-	if os.Getenv("SHOREWARD_STRICT") != "" {
-		report = t.Errorf
-	}
+// the lower, and an audit that has only plan.json proves every member.
+func TestSampleFloorsHold(t *testing.T) {
 	j, err := loadSample()
 	if err != nil {
 		t.Fatal(err)
@@ -110,7 +102,7 @@ func TestSampleFloorsArePlannedAndAuditedAlike(t *testing.T) {
 		for _, f := range found.Findings {
 			if f.Fails {
 				if fails++; fails <= 10 {
-					report("floor %s, not proven: %s at %.0f: %s", p.Level, f.Member, f.At, f.What)
+					t.Errorf("floor %s, not proven: %s at %.0f: %s", p.Level, f.Member, f.At, f.What)
 				}
 			}
 		}

@@ -294,7 +294,7 @@ func whole(rests []rest) []rest {
 }
 
 // stripPart finds what one strip rests on. A joist counts where the strip bears
-// on it by the least bearing or reaches past its middle.
+// on it by the least bearing, reaches past its middle, or lies on it altogether.
 func (a *auditor) stripPart(p *plate, s strip, span plane.Span, joists []*bar) stripPart {
 	sp := stripPart{y0: s.y0, y1: s.y1, span: span, more: 1}
 	y := (s.y0 + s.y1) / 2
@@ -314,7 +314,8 @@ func (a *auditor) stripPart(p *plate, s strip, span plane.Span, joists []*bar) s
 		t := (math.Min(math.Max(y, y0), y1) - j.a[1]) / (j.b[1] - j.a[1])
 		x := j.a[0] + (j.b[0]-j.a[0])*t
 		l, r := math.Max(x-j.w/2, span.A), math.Min(x+j.w/2, span.B)
-		if r-l < math.Min(a.doc.Choices.Bearing, j.w/2) {
+		on := span.A >= x-j.w/2-1 && span.B <= x+j.w/2+1 // a sliver that lies wholly on the joist
+		if r-l < math.Min(a.doc.Choices.Bearing, j.w/2) && !on {
 			continue
 		}
 		if x < span.A || x > span.B { // the strip ends on the near half of the joist

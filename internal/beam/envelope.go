@@ -79,7 +79,7 @@ type Envelope struct {
 // beams whose supports lift; the search beyond begins with every pattern of so
 // many neighbouring groups.
 const (
-	fullEnumeration = 12
+	fullEnumeration = 10
 	neighbours      = 6
 )
 
@@ -90,7 +90,7 @@ const (
 // While no push-only support lifts in any pattern the beam is linear: the
 // groups are superposed, each where it makes things worse, which is exact for
 // any number of groups. Otherwise all 2^n patterns are looked at, which is
-// exact too, for up to 12 groups. For more groups the worst is searched for:
+// exact too, for up to 10 groups. For more groups the worst is searched for:
 // from every pattern of 6 neighbours with the rest empty, full, or every second
 // group on, and every stretch of groups loaded alone or left out alone, on by
 // switching one group at a time in the patterns that govern. Exact is then
@@ -199,6 +199,7 @@ func together(sets [][]piece, on uint64) []piece {
 func (b Beam) climb(at []float64, sets [][]piece, list []uint64, n int) (Envelope, error) {
 	known := map[uint64]bool{}
 	var all combo
+	var best worst
 	for len(list) > 0 {
 		for _, on := range list {
 			known[on] = true
@@ -207,15 +208,11 @@ func (b Beam) climb(at []float64, sets [][]piece, list []uint64, n int) (Envelop
 		if err != nil {
 			return Envelope{}, err
 		}
+		e := b.envelope([]combo{c}, false)
 		c.states = append(all.states, c.states...)
 		all = c
-		e := b.envelope([]combo{all}, false)
-		governs := []uint64{e.MaxSag.Pattern.Groups, e.MaxHog.Pattern.Groups, e.MaxShear.Pattern.Groups}
-		for _, s := range e.Supports {
-			governs = append(governs, s.MaxPattern.Groups, s.MinPattern.Groups)
-		}
 		list = nil
-		for _, on := range governs {
+		for _, on := range best.overtaken(e) {
 			for g := range n {
 				if next := on ^ 1<<g; !known[next] {
 					known[next] = true
@@ -223,11 +220,35 @@ func (b Beam) climb(at []float64, sets [][]piece, list []uint64, n int) (Envelop
 				}
 			}
 		}
-		if len(list) == 0 {
-			return e, nil
-		}
 	}
-	return Envelope{}, nil
+	return b.envelope([]combo{all}, false), nil
+}
+
+// worst so far of the searched quantities: moments, shear, reactions.
+type worst []float64
+
+// overtaken takes over what is worse in an envelope and gives the patterns of that.
+func (w *worst) overtaken(e Envelope) []uint64 {
+	var out []uint64
+	i := 0
+	see := func(v float64, p Pattern) {
+		if i == len(*w) {
+			*w = append(*w, v)
+			out = append(out, p.Groups)
+		} else if beats(v, (*w)[i]) {
+			(*w)[i] = v
+			out = append(out, p.Groups)
+		}
+		i++
+	}
+	see(e.MaxSag.Value, e.MaxSag.Pattern)
+	see(e.MaxHog.Value, e.MaxHog.Pattern)
+	see(e.MaxShear.Value, e.MaxShear.Pattern)
+	for _, s := range e.Supports {
+		see(s.Max, s.MaxPattern)
+		see(-s.Min, s.MinPattern)
+	}
+	return out
 }
 
 // every lists all patterns of n groups.

@@ -128,24 +128,33 @@ func (r *region) ban(cols []*column) bool {
 	if r.stand == nil {
 		return false
 	}
-	const short = 1200
 	did := false
 	for _, c := range cols {
 		for _, n := range c.need {
 			if n.Len() > short {
 				continue
 			}
-			stands := false
-			for y := n.A; y <= n.B && !stands; y += 50 {
-				stands = plane.Within(r.stand, plane.Point{c.x, y})
-			}
-			if !stands {
+			if !r.stands(c.x, n) {
 				c.banned = append(c.banned, n)
 				did = true
 			}
 		}
 	}
 	return did
+}
+
+// short is the length up to which a joist between blocks stands on props of its
+// own, mm.
+const short = 1200
+
+// stands reports whether a prop can stand anywhere under a strip at x.
+func (r *region) stands(x float64, y plane.Span) bool {
+	for at := y.A; at <= y.B; at += rowStep {
+		if r.canStand(x, at) {
+			return true
+		}
+	}
+	return false
 }
 
 // clear cuts needs to where a joist may lie.
@@ -325,7 +334,7 @@ func (r *region) filler(x, y plane.Span, half float64, cols []*column) *column {
 	var best *column
 	for _, alone := range []bool{true, false} {
 		for _, at := range tries {
-			if alone && beside(cols, at, 3*half, y) || !alone && y.Len() > 1200 {
+			if alone && beside(cols, at, 3*half, y) || !alone && y.Len() > short {
 				continue
 			}
 			free := r.freeRows(at-half, at+half)
@@ -341,7 +350,7 @@ func (r *region) filler(x, y plane.Span, half float64, cols []*column) *column {
 			if best == nil || c.need.Total() > best.need.Total()+1 {
 				best = c
 			}
-			if c.need.Total() >= 0.9*y.Len() {
+			if c.need.Total() >= 0.9*y.Len() && (y.Len() > short || r.stands(at, y)) {
 				return c
 			}
 		}

@@ -94,9 +94,8 @@ func (f *field) carry(place bool) ([]joist, []demand) {
 			if !place {
 				continue
 			}
-			edge := mmOf(f.k.choice.EdgeOfStand)
 			for _, d := range ds {
-				if len(sup) >= 2 && !f.r.canStand(c.x, d.at, edge) {
+				if len(sup) >= 2 && !f.r.canStand(c.x, d.at) {
 					continue // no prop can stand there: what the lines give must do
 				}
 				sup = append(sup, support{y: d.at, line: -1})
@@ -148,9 +147,8 @@ func (f *field) standing(y float64) plane.Spans {
 	}
 	const step = 50
 	var out plane.Spans
-	edge := mmOf(f.k.choice.EdgeOfStand)
 	for x := f.r.box.X0; x <= f.r.box.X1; x += step {
-		if f.r.canStand(x, y, edge) {
+		if f.r.canStand(x, y) {
 			out = append(out, plane.Span{A: x - step/2, B: x + step/2})
 		}
 	}
@@ -170,7 +168,7 @@ func (f *field) supports(c *column, ci, ni int, need, free plane.Span) ([]suppor
 	}
 	sort.Slice(all, func(i, j int) bool { return all[i].y < all[j].y })
 	bay := f.k.bay(1, f.p.pitch)
-	if free.Len() < 1200 { // a short place between blocks: a prop at each end, unless lines serve
+	if free.Len() < short { // a short place between blocks: a prop at each end, unless lines serve
 		return f.shortPlace(c, ci, ni, free, e, all)
 	}
 	wa, wb := f.k.endWindow(f.r, c.x, need, f.p.pitch, false), f.k.endWindow(f.r, c.x, need, f.p.pitch, true)
@@ -289,6 +287,9 @@ func (f *field) shortPlace(c *column, ci, ni int, free plane.Span, e float64, al
 	if n := len(all); n >= 2 && all[n-1].y-all[0].y > 0.4*free.Len() {
 		return all, nil
 	}
+	if len(all) == 0 && free.Len() < 2*e+nearest {
+		return nil, nil // no room for two props: the sheet spans along it or fails
+	}
 	var asks []demand
 	for _, at := range []float64{free.A + e, free.B - e} {
 		asks = append(asks, demand{ci, ni, plane.Span{A: at, B: at}, f.standAt(c.x, math.Max(free.A+40, at-100), math.Min(free.B-40, at+100), at)})
@@ -299,15 +300,14 @@ func (f *field) shortPlace(c *column, ci, ni int, free plane.Span, e float64, al
 // canStandIn reports whether a prop can stand at a column within a window.
 func (f *field) canStandIn(x float64, w window, at float64) bool {
 	y := f.standAt(x, w.lo, w.hi, at)
-	return f.r.canStand(x, y, mmOf(f.k.choice.EdgeOfStand))
+	return f.r.canStand(x, y)
 }
 
 // standAt moves a wanted place to where a prop can stand, within lo..hi.
 func (f *field) standAt(x, lo, hi, at float64) float64 {
-	edge := mmOf(f.k.choice.EdgeOfStand)
 	for d := 0.0; d <= hi-lo; d += rowStep {
 		for _, y := range []float64{at + d, at - d} {
-			if y >= lo && y <= hi && f.r.canStand(x, y, edge) {
+			if y >= lo && y <= hi && f.r.canStand(x, y) {
 				return y
 			}
 		}

@@ -37,7 +37,8 @@ type Input struct {
 const (
 	tries    = 3
 	compared = 2
-	rounds   = 9
+	rounds   = 14
+	patience = 10 // candidates in a row that were no better, after which no more are tried
 	hopeless = 30 // findings beyond which no more candidates are tried
 )
 
@@ -65,7 +66,7 @@ func Plan(in *Input) (*deck.Deck, error) {
 		zones[z] = zp
 	}
 	var best *deck.Deck
-	fewest := math.MaxInt
+	fewest, stale := math.MaxInt, 0
 	for i := range tries + shifts*tries {
 		d, failures, err := build(in, zones, i)
 		if err != nil {
@@ -74,12 +75,13 @@ func Plan(in *Input) (*deck.Deck, error) {
 			}
 			continue
 		}
+		stale++
 		if failures < fewest {
-			best, fewest = d, failures
+			best, fewest, stale = d, failures, 0
 		}
 		// A few failing places may come right with joists moved aside; many mean
 		// that the kit does not do here.
-		if failures == 0 || (i >= tries-1 && fewest > hopeless) {
+		if failures == 0 || (i >= tries-1 && fewest > hopeless) || stale == patience {
 			break
 		}
 	}
@@ -156,7 +158,7 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 
 // candidates are the ways to lay a zone with joists in one direction.
 func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
-	r, err := newRegion(in.Site, z, newFrame(dir), mmOf(in.Deck.Clearance))
+	r, err := newRegion(in.Site, z, newFrame(dir), in.Deck)
 	if err != nil {
 		return nil, err
 	}
@@ -579,6 +581,7 @@ func provisional(d *deck.Deck) {
 // overloaded sheet, a prop under an overloaded joist or stringer.
 func strengthen(in *Input, d *deck.Deck, fields map[string]*field) (int, error) {
 	least, stale := math.MaxInt, 0
+	var best deck.Deck
 	for round := 0; ; round++ {
 		provisional(d)
 		found, err := in.Prove(d)
@@ -592,12 +595,20 @@ func strengthen(in *Input, d *deck.Deck, fields map[string]*field) (int, error) 
 			}
 		}
 		if fails < least {
-			least, stale = fails, 0
+			least, stale, best = fails, 0, clone(d)
 		} else {
 			stale++
 		}
-		if fails == 0 || round == rounds || stale > 2 || fails > 8*hopeless || !repair(in, d, fields, found) {
-			return fails, nil
+		if fails == 0 || round == rounds || stale > 3 || fails > 8*hopeless || !repair(in, d, fields, found) {
+			*d = best
+			return least, nil
 		}
 	}
+}
+
+// clone copies what repairs change of a deck.
+func clone(d *deck.Deck) deck.Deck {
+	c := *d
+	c.Sheets, c.Joists, c.Stringers, c.Props = slices.Clone(d.Sheets), slices.Clone(d.Joists), slices.Clone(d.Stringers), slices.Clone(d.Props)
+	return c
 }

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"shoreward/internal/deck"
+	"shoreward/internal/job"
 	"shoreward/internal/plane"
 )
 
@@ -58,8 +59,10 @@ type region struct {
 	heavy   []plane.Spans // per row: slab under load
 	cover   []plane.Spans // per row: deck, all that the row touches
 	inner   []plane.Spans // per row: deck through the whole height of the row
-	blocked []plane.Spans // per row: blocks grown by the clearance
+	blocked []plane.Spans // per row: blocks, columns as their boxes, grown by the clearance
+	exact   []plane.Spans // per row: blocks as they are, grown by the clearance
 	gap     float64       // clearance to blocks
+	edge    float64       // how far props stand from the edge of the slab below
 	y0      float64
 	box     plane.Box
 	mu      sync.Mutex          // of unions
@@ -76,8 +79,9 @@ func (r *region) rowSpan(a, b float64) (int, int) {
 
 // newRegion prepares a zone of a site. Other zones are blocks to it, since
 // their concrete and forms hang there.
-func newRegion(site *deck.Site, zone int, f frame, clearance float64) (*region, error) {
-	r := &region{f: f, gap: clearance, unions: map[int]plane.Spans{}}
+func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*region, error) {
+	clearance := mmOf(choice.Clearance)
+	r := &region{f: f, gap: clearance, edge: mmOf(choice.EdgeOfStand), unions: map[int]plane.Spans{}}
 	local := func(in []plane.Shape) []plane.Shape {
 		out := make([]plane.Shape, len(in))
 		for i, s := range in {
@@ -110,7 +114,7 @@ func newRegion(site *deck.Site, zone int, f frame, clearance float64) (*region, 
 	r.box = plane.Bounds(r.deck)
 	r.y0 = r.box.Y0 - margin*rowStep
 	n := int(math.Ceil((r.box.Y1-r.box.Y0)/rowStep-1e-9)) + 2*margin
-	r.cover, r.inner, r.heavy, r.blocked = make([]plane.Spans, n), make([]plane.Spans, n), make([]plane.Spans, n), make([]plane.Spans, n)
+	r.cover, r.inner, r.heavy = make([]plane.Spans, n), make([]plane.Spans, n), make([]plane.Spans, n)
 	corners := cornerHeights(r.deck)
 	for i := range n {
 		a, b := r.yOf(i), r.yOf(i+1)
@@ -135,7 +139,7 @@ func newRegion(site *deck.Site, zone int, f frame, clearance float64) (*region, 
 		r.cover[i], r.inner[i] = plane.Merge(u, 0.01), in
 		r.heavy[i] = plane.Scan(r.slab, (a+b)/2)
 	}
-	r.scanBlocks(clearance)
+	r.blocked, r.exact = r.scanBlocks(clearance, true), r.scanBlocks(clearance, false)
 	return r, nil
 }
 
@@ -158,25 +162,28 @@ func between(sorted []float64, a, b float64) []float64 {
 	return sorted[i:j]
 }
 
-// scanBlocks marks, row by row, the x-intervals kept free around blocks.
-func (r *region) scanBlocks(clearance float64) {
+// scanBlocks gives, row by row, the x-intervals kept free around blocks, or
+// around the boxes of columns.
+func (r *region) scanBlocks(clearance float64, boxes bool) []plane.Spans {
+	out := make([]plane.Spans, r.rows())
 	for _, shape := range r.blocks {
 		b := shape.Outer.Bounds()
 		// Members stop at the box around a round or turned column.
-		if b.X1-b.X0 < 2000 && b.Y1-b.Y0 < 2000 {
+		if boxes && b.X1-b.X0 < 2000 && b.Y1-b.Y0 < 2000 {
 			shape = plane.Shape{Outer: plane.Rect(b.X0, b.Y0, b.X1, b.Y1)}
 		}
 		lo, hi := r.rowOf(b.Y0-clearance), r.rowOf(b.Y1+clearance)
 		for i := max(0, lo); i <= min(r.rows()-1, hi); i++ {
 			a, c := r.yOf(i)-clearance, r.yOf(i+1)+clearance
 			for _, s := range touch(shape, a, c) {
-				r.blocked[i] = append(r.blocked[i], plane.Span{A: s.A - clearance, B: s.B + clearance})
+				out[i] = append(out[i], plane.Span{A: s.A - clearance, B: s.B + clearance})
 			}
 		}
 	}
-	for i := range r.blocked {
-		r.blocked[i] = plane.Merge(r.blocked[i], 0)
+	for i := range out {
+		out[i] = plane.Merge(out[i], 0)
 	}
+	return out
 }
 
 // touch gives the x-intervals that a shape covers anywhere between two heights.
@@ -212,12 +219,15 @@ func (r *region) free(x0, x1, y0, y1 float64) bool {
 
 // freeRows gives the y-intervals in which a strip x0..x1 is clear of blocks,
 // within reach of the region.
-func (r *region) freeRows(x0, x1 float64) plane.Spans {
+func (r *region) freeRows(x0, x1 float64) plane.Spans { return r.freeOf(r.blocked, x0, x1) }
+
+// freeOf is freeRows for one of the two ways to see blocks.
+func (r *region) freeOf(blocked []plane.Spans, x0, x1 float64) plane.Spans {
 	var out plane.Spans
 	start := r.y0
 	for i := range r.rows() {
 		hit := false
-		for _, s := range r.blocked[i] {
+		for _, s := range blocked[i] {
 			if s.A < x1 && s.B > x0 {
 				hit = true
 				break
@@ -254,7 +264,7 @@ func (r *region) freeRun(x, y0, y1 float64) (plane.Span, bool) {
 
 // canStand reports whether a prop may stand at a point: on the slab below and
 // off its edge, its plate clear of blocks.
-func (r *region) canStand(x, y, edge float64) bool {
+func (r *region) canStand(x, y float64) bool {
 	const plate = 75 // half the side of a prop's end plate, mm
 	if !r.free(x-plate, x+plate, y-plate, y+plate) {
 		return false
@@ -268,7 +278,7 @@ func (r *region) canStand(x, y, edge float64) bool {
 	}
 	for _, s := range r.stand {
 		for _, ring := range s.Rings() {
-			if ring.DistanceTo(p) < edge {
+			if ring.DistanceTo(p) < r.edge {
 				return false
 			}
 		}

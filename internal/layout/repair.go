@@ -1,8 +1,10 @@
 package layout
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -26,8 +28,17 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, found []deck.Find
 	for i := range d.Props {
 		props[d.Props[i].ID] = &d.Props[i]
 	}
-	did := false
+	did, drop := false, map[string]bool{}
 	done := map[string]bool{} // one part a place and round
+	// The worst first: of a sheet that reaches too far, its tip, not the joist it
+	// bends over; and before these what rests on nothing.
+	found = slices.Clone(found)
+	slices.SortStableFunc(found, func(a, b deck.Finding) int {
+		if (a.Ratio == 0) != (b.Ratio == 0) {
+			return cmp.Compare(a.Ratio, b.Ratio)
+		}
+		return cmp.Compare(b.Ratio, a.Ratio)
+	})
 	for _, f := range found {
 		if !f.Fails {
 			continue
@@ -48,17 +59,44 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, found []deck.Find
 			if fl := fieldOf(fields, p.Line); fl != nil && once(p.Line+fmt.Sprint(math.Round(p.At[0]/500), math.Round(p.At[1]/500))) {
 				did = fl.propStringer(in, d, p.Line, p.At) || did
 			}
+		} else if p != nil && f.Ratio == 0 && !canStand(fields, p.At) {
+			drop[p.ID] = true
 		} else if m := joists[f.Member]; m != nil {
-			if fl := fields[m.Field]; fl != nil && f.Ratio > 1 && once(m.ID) {
-				did = fl.propUnder(in, d, m, f.At) || did
+			if fl := fields[m.Field]; fl != nil && once(m.ID) {
+				if f.Ratio > 1 {
+					did = fl.propUnder(in, d, m, f.At) || did
+				} else {
+					did = fl.carryJoist(in, d, m) || did
+				}
 			}
 		} else if s := sheets[f.Member]; s != nil {
-			if fl := fields[s.Field]; fl != nil && once(s.ID) {
-				did = fl.joistUnder(in, d, s, f.At) || did
+			if fl := fields[s.Field]; fl != nil && !done[s.ID] && fl.joistUnder(in, d, s, f.At) {
+				did, done[s.ID] = true, true
 			}
 		}
 	}
+	// A prop where none can stand is no use: what it was to carry must do without,
+	// or fails by its own name and is mended there.
+	kept := d.Props[:0:0]
+	for _, p := range d.Props {
+		if drop[p.ID] {
+			did = true
+			continue
+		}
+		kept = append(kept, p)
+	}
+	d.Props = kept
 	return did
+}
+
+// canStand reports whether a prop may stand at a place, of whichever field.
+func canStand(fields map[string]*field, at plane.Point) bool {
+	for _, f := range fields {
+		if p := f.r.f.in(at); f.r.canStand(p[0], p[1]) {
+			return true
+		}
+	}
+	return false
 }
 
 func fieldOf(fields map[string]*field, line string) *field {
@@ -69,40 +107,169 @@ func fieldOf(fields map[string]*field, line string) *field {
 }
 
 // propStringer adds a prop in the gap of a line that holds a place, or in the
-// wider gap beside a prop.
+// wider gap beside a prop; an end that reaches past the last prop counts double.
 func (f *field) propStringer(in *Input, d *deck.Deck, line string, at plane.Point) bool {
 	x := f.r.f.in(at)[0]
-	var xs []float64
+	lo, hi := f.run(d, line, x)
+	marks := []float64{lo - (hi - lo), hi + (hi - lo)} // far out: no gap beyond the ends
 	for _, p := range d.Props {
-		if p.Line == line {
-			xs = append(xs, f.r.f.in(p.At)[0])
+		if px := f.r.f.in(p.At)[0]; p.Line == line && px >= lo && px <= hi {
+			marks = append(marks, px)
 		}
 	}
-	sort.Float64s(xs)
-	if len(xs) < 2 {
+	sort.Float64s(marks)
+	n := len(marks)
+	if n < 4 {
 		return f.propAt(in, d, line, x, 400)
 	}
-	i := sort.SearchFloat64s(xs, x)
-	switch {
-	case i == 0:
-		i = 1
-	case i == len(xs):
-		i = len(xs) - 1
-	case math.Min(x-xs[i-1], xs[i]-x) < 30: // at a prop: the wider side
-		k := i
-		if x-xs[i-1] < 30 {
-			k = i - 1
+	// Gap i lies before mark i.
+	weight := func(i int) float64 {
+		switch i {
+		case 1:
+			return 2 * (marks[1] - lo)
+		case n - 1:
+			return 2 * (hi - marks[n-2])
 		}
+		return marks[i] - marks[i-1]
+	}
+	i := min(max(sort.SearchFloat64s(marks, x), 1), n-1)
+	if k := i - 1; k >= 1 && x-marks[k] < 30 && weight(k) > weight(i) {
 		i = k
-		if k == 0 || (k+1 < len(xs) && xs[k+1]-xs[k] > xs[k]-xs[k-1]) {
-			i = k + 1
+	} else if i+1 < n && marks[i]-x < 30 && weight(i+1) > weight(i) {
+		i++
+	}
+	did := false
+	switch gap := marks[i] - marks[i-1]; {
+	case weight(i) < 250: // no room on the line
+	case i == 1:
+		did = f.propAt(in, d, line, lo+endMin, marks[1]-lo-endMin-nearest)
+	case i == n-1:
+		did = f.propAt(in, d, line, hi-endMin, hi-endMin-marks[n-2]-nearest)
+	default:
+		did = f.propAt(in, d, line, marks[i-1]+gap/2, gap/2-110)
+	}
+	return did || f.double(in, d, lineY(line), x) || f.relieveLine(in, d, at)
+}
+
+// double lays a second stringer beside one that no more props can help.
+func (f *field) double(in *Input, d *deck.Deck, y, x float64) bool {
+	const reach, off = 1500, 400 // mm
+	w := mmOf(f.k.stringers[0].part.Width.V)
+	for dy := w + 20; dy <= off; dy += 40 {
+		for _, at := range []float64{y + dy, y - dy} {
+			for r := float64(reach); r >= 900; r -= 200 {
+				if f.addLine(in, d, at, x-r, x+r) {
+					return true
+				}
+			}
 		}
 	}
-	gap := xs[i] - xs[i-1]
-	if gap < 250 { // no room on the line: take a joist off it
-		return f.relieveLine(in, d, at)
+	return false
+}
+
+// carryJoist lays a short stringer of its own under a joist that rests on fewer
+// than two, from where props can stand.
+func (f *field) carryJoist(in *Input, d *deck.Deck, m *deck.Member) bool {
+	a, b := f.r.f.in(m.From), f.r.f.in(m.To)
+	x := a[0]
+	var on []float64
+	for _, s := range d.Stringers {
+		p, q := f.r.f.in(s.From), f.r.f.in(s.To)
+		if s.Field == f.name && p[0] <= x && q[0] >= x && p[1] > a[1] && p[1] < b[1] {
+			on = append(on, p[1])
+		}
 	}
-	return f.propAt(in, d, line, (xs[i]+xs[i-1])/2, gap/2-110)
+	for _, p := range d.Props {
+		if at := f.r.f.in(p.At); p.Under == "joist" && math.Abs(at[0]-x) < 50 && at[1] > a[1] && at[1] < b[1] {
+			on = append(on, at[1])
+		}
+	}
+	const apart, reach, back = 250, 900, 900 // mm
+	half := mmOf(f.k.joists[0].part.Width.V) / 2
+	var tries []float64 // from the ends inward
+	for in := 100.0; in <= (b[1]-a[1])/2; in += rowStep {
+		tries = append(tries, a[1]+in, b[1]-in)
+	}
+	for _, at := range tries {
+		if slices.ContainsFunc(on, func(y float64) bool { return math.Abs(y-at) < apart }) {
+			continue
+		}
+		for out := 0.0; out <= reach; out += rowStep { // to the nearest place where a prop stands
+			for _, side := range []float64{1, -1} {
+				near, far := x-side*half, x+side*(out+back)
+				if f.r.canStand(x+side*out, at) && f.addLine(in, d, at, math.Min(near, far), math.Max(near, far)) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// addLine lays one stringer at y over xa..xb on as many props as can stand
+// under it, no nearer than is usual.
+func (f *field) addLine(in *Input, d *deck.Deck, y, xa, xb float64) bool {
+	w := mmOf(f.k.stringers[0].part.Width.V)
+	room, ok := f.r.freeRun((xa+xb)/2, y-w/2-f.r.gap, y+w/2+f.r.gap)
+	if !ok || room.A > xa || room.B < xb {
+		return false
+	}
+	s, x0, x1, sawn := &f.k.stringers[0], xa, xb, true // no room for a whole length: saw the shortest
+	if i := slices.IndexFunc(f.k.stringers, func(s stock) bool { return s.len >= xb-xa && s.len <= room.Len() }); i >= 0 {
+		s, sawn = &f.k.stringers[i], false
+		x0 = math.Max(room.A, math.Min(xa-(s.len-(xb-xa))/2, room.B-s.len))
+		x1 = x0 + s.len
+	} else if s.len < xb-xa {
+		return false
+	}
+	for _, o := range d.Stringers {
+		p, q := f.r.f.in(o.From), f.r.f.in(o.To)
+		if o.Field == f.name && math.Abs(p[1]-y) < w+5 && p[0] < x1+5 && q[0] > x0-5 {
+			return false
+		}
+	}
+	for _, p := range d.Props { // no prop under a joist in its way
+		if at := f.r.f.in(p.At); p.Under == "joist" && at[0] > x0-80 && at[0] < x1+80 && math.Abs(at[1]-y) < w/2+80 {
+			return false
+		}
+	}
+	const usual = 1500 // mm of deck on a line
+	step := f.k.propSpacing(usual, f.p.pitch)
+	var xs []float64
+	for x := x0 + endMin; x <= x1-endMin; x += 25 {
+		last := len(xs) == 0 || x-xs[len(xs)-1] >= step
+		if last && f.r.canStand(x, y) && !propBeside(d, f.r.f.out(x, y)) {
+			xs = append(xs, x)
+		}
+	}
+	if len(xs) < 2 || xs[len(xs)-1]-xs[0] < 400 {
+		return false
+	}
+	key := lineKey(f.name, round(y))
+	for _, x := range xs {
+		d.Props = append(d.Props, f.k.place(in, f.r.f.out(x, round(y)), key, prop{grade: true}))
+	}
+	d.Stringers = append(d.Stringers, deck.Member{Field: f.name, Line: key, Part: s.part.ID,
+		From: f.r.f.out(x0, round(y)), To: f.r.f.out(x1, round(y)), Top: round(f.k.heights.stringerTop), Sawn: sawn})
+	f.lines = append(f.lines, line{y: round(y), x0: x0, x1: x1})
+	return true
+}
+
+// run is from where to where the stringers of a line that hold on to each other
+// reach around x.
+func (f *field) run(d *deck.Deck, line string, x float64) (lo, hi float64) {
+	var all plane.Spans
+	for _, s := range d.Stringers {
+		if s.Line == line {
+			all = append(all, plane.Span{A: f.r.f.in(s.From)[0], B: f.r.f.in(s.To)[0]})
+		}
+	}
+	for _, s := range plane.Merge(all, 0) {
+		if x >= s.A-50 && x <= s.B+50 {
+			return s.A, s.B
+		}
+	}
+	return x, x
 }
 
 // relieveLine props the joist nearest to a place beside its stringer.
@@ -120,14 +287,23 @@ func (f *field) relieveLine(in *Input, d *deck.Deck, at plane.Point) bool {
 
 // propAt adds a prop under the stringers of a line near x.
 func (f *field) propAt(in *Input, d *deck.Deck, line string, x, within float64) bool {
-	edge := mmOf(f.k.choice.EdgeOfStand)
 	for off := 0.0; off <= within; off += rowStep {
 		for _, at := range []float64{x + off, x - off} {
 			y, two, ok := f.lineAt(d, line, at)
-			if !ok || !f.r.canStand(at, y, edge) {
+			if !ok || !f.r.canStand(at, y) || propBeside(d, f.r.f.out(at, y)) {
 				continue
 			}
 			d.Props = append(d.Props, f.k.place(in, f.r.f.out(at, y), line, prop{grade: two || f.k.sys.InterHead == ""}))
+			return true
+		}
+	}
+	return false
+}
+
+// propBeside reports whether a prop stands too near to a place for another.
+func propBeside(d *deck.Deck, at plane.Point) bool {
+	for _, p := range d.Props {
+		if math.Abs(p.At[0]-at[0]) < 100 && math.Abs(p.At[1]-at[1]) < 100 {
 			return true
 		}
 	}
@@ -157,10 +333,9 @@ func (f *field) propUnder(in *Input, d *deck.Deck, m *deck.Member, at plane.Poin
 	}
 	a, b := f.r.f.in(m.From), f.r.f.in(m.To)
 	want := f.r.f.in(at)[1]
-	edge := mmOf(f.k.choice.EdgeOfStand)
 	for off := 0.0; off < 900; off += rowStep {
 		for _, y := range []float64{want + off, want - off} {
-			if y < a[1]+60 || y > b[1]-60 || !f.r.canStand(a[0], y, edge) || f.occupied(d, a[0], y) {
+			if y < a[1]+60 || y > b[1]-60 || !f.r.canStand(a[0], y) || f.occupied(d, a[0], y) {
 				continue
 			}
 			d.Props = append(d.Props, f.k.place(in, f.r.f.out(a[0], y), "joist", prop{underJoist: true}))
@@ -253,7 +428,7 @@ func (f *field) deckAlong(x, y, reach float64) plane.Span {
 // addJoist places one joist at x that serves a place y.
 func (f *field) addJoist(in *Input, d *deck.Deck, x float64, need plane.Span, y float64) bool {
 	half := mmOf(f.k.joists[0].part.Width.V) / 2
-	free, ok := f.r.freeRows(x-half, x+half).Around(y)
+	free, ok := f.r.freeOf(f.r.exact, x-half, x+half).Around(y) // as near to a turned column as it goes
 	if !ok {
 		return false
 	}
@@ -285,8 +460,12 @@ func (f *field) addJoist(in *Input, d *deck.Deck, x float64, need plane.Span, y 
 		c := &column{x: x, need: plane.Spans{plane.Span{A: math.Max(need.A, room.A), B: math.Min(need.B, room.B)}}, free: plane.Spans{room}, filler: true}
 		g := *f
 		g.cols, g.joists, g.forced = []*column{c}, nil, nil
+		g.lines = slices.DeleteFunc(slices.Clone(f.lines), func(l line) bool { // that reach so far
+			_, _, ok := f.lineAt(d, lineKey(f.name, l.y), x)
+			return !ok
+		})
 		js, _ := g.carry(true)
-		if len(js) == 1 && f.canCarry(d, js[0]) {
+		if len(js) == 1 && g.canCarry(d, js[0]) {
 			f.putJoist(in, d, js[0])
 			return true
 		}
@@ -303,7 +482,7 @@ func (f *field) canCarry(d *deck.Deck, j joist) bool {
 			}
 			continue
 		}
-		if f.k.joistProp == nil || f.occupied(d, j.x, s.y) || !f.r.canStand(j.x, s.y, mmOf(f.k.choice.EdgeOfStand)) {
+		if f.k.joistProp == nil || f.occupied(d, j.x, s.y) || !f.r.canStand(j.x, s.y) {
 			return false
 		}
 	}

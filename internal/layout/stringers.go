@@ -57,11 +57,17 @@ func (f *field) layStringers() {
 	}
 }
 
+// nearest is how near two props under one member may stand, mm.
+const nearest = 150.0
+
 // propJoist puts a prop straight under a joist, one for two that lap there.
 func (f *field) propJoist(ji int, y float64) {
 	j := f.joists[ji]
 	for i := range f.props {
 		p := &f.props[i]
+		if p.underJoist && math.Abs(p.x-j.x) < 1 && math.Abs(p.y-y) < 90 {
+			return // the joist has one there
+		}
 		if p.underJoist && p.column == j.column && math.Abs(p.y-y) < 1 && math.Abs(p.x-j.x) > 1 {
 			p.x, p.two = (p.x+j.x)/2, true
 			return
@@ -227,7 +233,9 @@ func (f *field) layRun(li int, on []contact) {
 	}
 	if pieces == nil { // no stringer fits here: props straight under the joists
 		for _, c := range on {
-			f.propJoist(c.joist, f.standAt(c.x, y-200, y+200, y))
+			j := f.joists[c.joist]
+			lo, hi := math.Max(y-200, j.y0+endMin), math.Min(y+200, j.y1-endMin)
+			f.propJoist(c.joist, f.standAt(c.x, lo, hi, math.Max(lo, math.Min(y, hi))))
 		}
 		return
 	}
@@ -339,6 +347,9 @@ func (f *field) spread(xa, xb float64, room plane.Span, n int, main, last *stock
 	return out
 }
 
+// endMin is how far a prop stands at least from the end of what it carries, mm.
+const endMin = 60
+
 // propRun places props under the pieces of a run: one in every lap, the first
 // and last as far in as the overhang allows, and between them as few as the
 // load allows, evenly.
@@ -347,11 +358,10 @@ func (f *field) propRun(li int, y float64, on []contact, pieces []stringer) {
 		x   float64
 		lap bool
 	}
-	edge := mmOf(f.k.choice.EdgeOfStand)
 	place := func(lo, hi, at float64, track float64) (float64, bool) {
 		for d := 0.0; d <= math.Max(hi-at, at-lo)+rowStep; d += rowStep {
 			for _, x := range []float64{at + d, at - d} {
-				if x >= lo-1e-6 && x <= hi+1e-6 && f.r.canStand(x, track, edge) {
+				if x >= lo-1e-6 && x <= hi+1e-6 && f.r.canStand(x, track) {
 					return x, true
 				}
 			}
@@ -359,7 +369,7 @@ func (f *field) propRun(li int, y float64, on []contact, pieces []stringer) {
 		// Nowhere within reach: as near as a prop can stand.
 		for d := 0.0; d <= 900; d += rowStep {
 			for _, x := range []float64{hi + d, lo - d} {
-				if x >= pieces[0].x0+60 && x <= pieces[len(pieces)-1].x1-60 && f.r.canStand(x, track, edge) {
+				if x >= pieces[0].x0+60 && x <= pieces[len(pieces)-1].x1-60 && f.r.canStand(x, track) {
 					return x, false
 				}
 			}
@@ -368,7 +378,6 @@ func (f *field) propRun(li int, y float64, on []contact, pieces []stringer) {
 	}
 	first, last := on[0].x, on[len(on)-1].x
 	var marks []fixed
-	const endMin = 60 // a prop stands at least this far from the end of a stringer, mm
 	lo := pieces[0].x0 + endMin
 	hi := pieces[len(pieces)-1].x1 - endMin
 	reachA := f.endReach(on, false)
@@ -397,7 +406,7 @@ func (f *field) propRun(li int, y float64, on []contact, pieces []stringer) {
 	sort.SliceStable(marks, func(i, j int) bool { return marks[i].x < marks[j].x })
 	keep := marks[:0]
 	for _, m := range marks {
-		if n := len(keep); n > 0 && m.x-keep[n-1].x < 150 {
+		if n := len(keep); n > 0 && m.x-keep[n-1].x < nearest {
 			if m.lap {
 				keep[n-1] = m
 			}
@@ -416,6 +425,9 @@ func (f *field) propRun(li int, y float64, on []contact, pieces []stringer) {
 					at, _ := place(x-300, x+300, x, f.trackAt(pieces, x, y))
 					return at
 				}) {
+					if n := len(xs); x-xs[n-1].x < nearest || m.x-x < nearest {
+						continue // moved aside to beside another: no use there
+					}
 					xs = append(xs, prop{line: li, x: x, y: f.trackAt(pieces, x, y), grade: lapped(pieces, x)})
 					gapOf = append(gapOf, i)
 				}

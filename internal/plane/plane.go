@@ -5,8 +5,10 @@
 package plane
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"github.com/peterstace/simplefeatures/geom"
@@ -179,6 +181,31 @@ func Within(shapes []Shape, p Point) bool {
 		}
 	}
 	return false
+}
+
+// Hull is the convex hull of points, counterclockwise.
+func Hull(points []Point) Ring {
+	ps := slices.Clone(points)
+	slices.SortFunc(ps, func(a, b Point) int {
+		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1]))
+	})
+	var out Ring
+	for range 2 { // along the lower side, then back along the upper
+		start := len(out)
+		for _, p := range ps {
+			for n := len(out); n >= start+2; n = len(out) {
+				a, b := out[n-2], out[n-1]
+				if (b[0]-a[0])*(p[1]-a[1])-(b[1]-a[1])*(p[0]-a[0]) > 0 {
+					break
+				}
+				out = out[:n-1]
+			}
+			out = append(out, p)
+		}
+		out = out[:len(out)-1] // the other side begins with it
+		slices.Reverse(ps)
+	}
+	return out
 }
 
 // InHull reports whether p lies in the convex hull of the points, or within

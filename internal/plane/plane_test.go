@@ -69,3 +69,16 @@ func TestInHull(t *testing.T) {
 		t.Error("nothing holds nothing")
 	}
 }
+
+func TestHull(t *testing.T) {
+	got := Hull([]Point{{0, 0}, {4, 0}, {2, 1}, {4, 3}, {0, 3}, {2, 0}, {4, 3}})
+	want := Ring{{0, 0}, {4, 0}, {4, 3}, {0, 3}}
+	if len(got) != len(want) {
+		t.Fatal(got)
+	}
+	for i := range want {
+		if got[i] != want[i] {
+			t.Fatal(got)
+		}
+	}
+}

@@ -6,6 +6,7 @@ package site
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"shoreward/internal/deck"
 	"shoreward/internal/job"
@@ -21,8 +22,12 @@ func (r Refusal) Error() string { return r.Reason }
 // jointBlock is how far the neighbouring pour keeps parts away past a joint, mm.
 const jointBlock = 1000
 
-// along is how near an edge must lie to a wall or another pour to run along it, mm.
-const along = 10
+// along is how near an edge must lie to another pour to run along it, and wallGap
+// how near to a wall: what is left open between them is filled, not decked, mm.
+const (
+	along   = 10
+	wallGap = 60
+)
 
 // New builds the site of one pour.
 func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
@@ -51,18 +56,18 @@ func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 	for _, o := range s.Openings {
 		holes = append(holes, plane.Shape{Outer: o})
 	}
-	slab, err := plane.Difference([]plane.Shape{{Outer: outline}}, append(holes, solid...))
+	slab, err := plane.Difference([]plane.Shape{{Outer: outline}}, slices.Concat(holes, solid, slots(s.Blocks)))
 	if err != nil {
 		return nil, err
 	}
-	s.Slab = slab
-	if plane.Area(slab) < 1e4 {
+	s.Slab = slices.DeleteFunc(slab, scrap)
+	if len(s.Slab) == 0 {
 		return nil, Refusal{fmt.Sprintf("pour %s has no soffit left after its openings, columns and walls", p.Name)}
 	}
 	if err := overhangs(s, p); err != nil {
 		return nil, err
 	}
-	if s.Strip, err = strip(s, j, outline, solid); err != nil {
+	if s.Strip, err = strip(s, j, outline, blockShapes(walls), solid); err != nil {
 		return nil, err
 	}
 	return s, zones(s, p)
@@ -86,6 +91,55 @@ func blockShapes(bs []deck.Block) []plane.Shape {
 		out[i] = plane.Shape{Outer: b.Ring}
 	}
 	return out
+}
+
+// scrap is a piece of soffit or strip cut off from the rest that is too small for
+// a sheet, 100 cm2: the filler board covers it.
+func scrap(s plane.Shape) bool { return s.Area() < 1e4 }
+
+// slots are the gaps between columns and walls that face each other, too narrow
+// for forms: up to wallGap wide.
+func slots(blocks []deck.Block) []plane.Shape {
+	var out []plane.Shape
+	for i, a := range blocks {
+		for _, b := range blocks[i+1:] {
+			if a.Kind == "joint" || b.Kind == "joint" || !a.Ring.Bounds().Overlaps(b.Ring.Bounds(), wallGap) {
+				continue
+			}
+			for k := range a.Ring {
+				e := deck.Edge{From: a.Ring[k], To: a.Ring[(k+1)%len(a.Ring)]}
+				for n := range b.Ring {
+					f := deck.Edge{From: b.Ring[n], To: b.Ring[(n+1)%len(b.Ring)]}
+					if s, ok := slot(e, f); ok {
+						out = append(out, s)
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// slot is the space between two faces that look at each other across a gap.
+func slot(e, f deck.Edge) (plane.Shape, bool) {
+	u, v := unit(plane.Point{e.To[0] - e.From[0], e.To[1] - e.From[1]}), unit(plane.Point{f.To[0] - f.From[0], f.To[1] - f.From[1]})
+	if u[0]*v[0]+u[1]*v[1] > -0.999999 {
+		return plane.Shape{}, false
+	}
+	pos := func(p plane.Point) (along, out float64) {
+		x, y := p[0]-e.From[0], p[1]-e.From[1]
+		return x*u[0] + y*u[1], x*u[1] - y*u[0]
+	}
+	a, gap := pos(f.To)
+	b, _ := pos(f.From)
+	a, b = math.Max(a, 0), math.Min(b, math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1]))
+	if gap < 1 || gap > wallGap || b-a < 1 {
+		return plane.Shape{}, false
+	}
+	at := func(along, out float64) plane.Point {
+		return plane.Point{e.From[0] + along*u[0] + out*u[1], e.From[1] + along*u[1] - out*u[0]}
+	}
+	return plane.Shape{Outer: plane.Ring{at(a, -1), at(b, -1), at(b, gap+1), at(a, gap+1)}.CCW()}, true
 }
 
 // roundSides is the number of sides of the polygon drawn around a round column.
@@ -132,6 +186,26 @@ func outward(e deck.Edge, a, b, before, after float64) plane.Ring {
 	}.CCW()
 }
 
+// bridged runs walls on to the ends of an edge that are too near to work from.
+func bridged(wall plane.Spans, length float64) plane.Spans {
+	for i := range wall {
+		if wall[i].A < wallGap {
+			wall[i].A = 0
+		}
+		if length-wall[i].B < wallGap {
+			wall[i].B = length
+		}
+	}
+	return wall
+}
+
+// aside is an edge moved outward.
+func aside(e deck.Edge, by float64) deck.Edge {
+	u := unit(plane.Point{e.To[0] - e.From[0], e.To[1] - e.From[1]})
+	move := func(p plane.Point) plane.Point { return plane.Point{p[0] + u[1]*by, p[1] - u[0]*by} }
+	return deck.Edge{From: move(e.From), To: move(e.To)}
+}
+
 // edges cuts the border of the slab into pieces of one kind each.
 func edges(outline plane.Ring, openings []plane.Ring, walls []deck.Block, p *job.Pour, l *job.Level) []deck.Edge {
 	var out []deck.Edge
@@ -158,8 +232,10 @@ func kinds(e deck.Edge, walls []deck.Block, p *job.Pour, l *job.Level) []deck.Ed
 	length := math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1])
 	var wall, joint, free plane.Spans
 	for _, w := range walls {
-		if s, ok := clip(e, grown(w.Ring, along)); ok {
-			wall = append(wall, s)
+		for out := 0.0; out <= wallGap-along; out += along {
+			if s, ok := clip(aside(e, out), grown(w.Ring, along)); ok {
+				wall = append(wall, s)
+			}
 		}
 	}
 	for i := range l.Pours {
@@ -186,7 +262,7 @@ func kinds(e deck.Edge, walls []deck.Block, p *job.Pour, l *job.Level) []deck.Ed
 			joint = append(joint, s)
 		}
 	}
-	wall = plane.Merge(wall, 1)
+	wall = bridged(plane.Merge(wall, wallGap), length)
 	joint = plane.Minus(plane.Merge(joint, 1), wall)
 	free = plane.Minus(plane.Minus(plane.Spans{{A: 0, B: length}}, wall), joint)
 	var out []deck.Edge
@@ -326,9 +402,10 @@ func overhangs(s *deck.Site, p *job.Pour) error {
 
 // strip is the working strip past the free edges, inside large openings too;
 // small openings are decked through.
-func strip(s *deck.Site, j *job.Job, outline plane.Ring, solid []plane.Shape) ([]plane.Shape, error) {
+func strip(s *deck.Site, j *job.Job, outline plane.Ring, walls, solid []plane.Shape) ([]plane.Shape, error) {
 	w := mm(j.Deck.Strip)
 	var parts []plane.Shape
+	var err error
 	n := len(s.Edges)
 	for i, e := range s.Edges {
 		if e.Kind != deck.Free || w <= 0 {
@@ -346,7 +423,14 @@ func strip(s *deck.Site, j *job.Job, outline plane.Ring, solid []plane.Shape) ([
 				}
 			}
 		}
-		parts = append(parts, plane.Shape{Outer: outward(e, 0, w, before, after)})
+		whole := []plane.Shape{{Outer: outward(e, 0, w, before, after)}}
+		near := shapesNear(walls, whole[0])
+		if len(near) > 0 { // behind a wall is no place to work from
+			if whole, err = plane.Difference(whole, shadows(e, w, near)); err != nil {
+				return nil, err
+			}
+		}
+		parts = append(parts, whole...)
 	}
 	for _, o := range s.Openings {
 		if b := o.Bounds(); math.Min(b.X1-b.X0, b.Y1-b.Y0) <= mm(j.Deck.HoleMax) {
@@ -370,7 +454,27 @@ func strip(s *deck.Site, j *job.Job, outline plane.Ring, solid []plane.Shape) ([
 	if out, err = plane.Difference(u, append(solid, s.Slab...)); err != nil {
 		return nil, err
 	}
-	return out, nil
+	return slices.DeleteFunc(out, scrap), nil
+}
+
+// shapesNear are those whose boxes meet that of a shape.
+func shapesNear(shapes []plane.Shape, s plane.Shape) []plane.Shape {
+	box := s.Outer.Bounds()
+	return slices.DeleteFunc(slices.Clone(shapes), func(b plane.Shape) bool { return !b.Outer.Bounds().Overlaps(box, 0) })
+}
+
+// shadows are blocks swept outward from an edge by a distance.
+func shadows(e deck.Edge, by float64, blocks []plane.Shape) []plane.Shape {
+	u := unit(plane.Point{e.To[0] - e.From[0], e.To[1] - e.From[1]})
+	out := make([]plane.Shape, len(blocks))
+	for i, b := range blocks {
+		ps := slices.Clone(b.Outer)
+		for _, p := range b.Outer {
+			ps = append(ps, plane.Point{p[0] + u[1]*by, p[1] - u[0]*by})
+		}
+		out[i] = plane.Shape{Outer: plane.Hull(ps)}
+	}
+	return out
 }
 
 // left reports whether the border turns left from a to b (a convex corner).

@@ -93,3 +93,16 @@ func TestRefusals(t *testing.T) {
 		}
 	}
 }
+
+// Two walls 50 mm apart: the slot between them is no place for forms; 80 mm is.
+func TestSlots(t *testing.T) {
+	wall := func(y float64) deck.Block {
+		return deck.Block{Kind: "wall", Ring: plane.Rect(0, y, 3000, y+200)}
+	}
+	if got := plane.Area(slots([]deck.Block{wall(0), wall(250)})); math.Abs(got-3000*52) > 1 {
+		t.Errorf("slot of %.0f mm2", got)
+	}
+	if got := slots([]deck.Block{wall(0), wall(280)}); len(got) > 0 {
+		t.Errorf("a slot 80 mm wide: %v", got)
+	}
+}

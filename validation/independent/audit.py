@@ -633,7 +633,8 @@ class Pour:
                 continue
             c = jl[0] + (jh[0] - jl[0]) * (min(max(mid, jl[1]), jh[1]) - jl[1]) / (jh[1] - jl[1])
             contact = min(ub, c + w / 2) - max(ua, c - w / 2)
-            if contact < min(self.choices["sheet_bearing_mm"], w / 2) - 0.01:
+            inside = ua >= c - w / 2 - 1 and ub <= c + w / 2 + 1
+            if contact < min(self.choices["sheet_bearing_mm"], w / 2) - 0.01 and not inside:
                 continue
             at = c
             if ub < c - 0.01 or ua > c + 0.01:
