@@ -46,8 +46,10 @@ func (r *Auditor) Run(pour *deck.Pour) (deck.Audit, error) {
 	if err := a.index(); err != nil {
 		return deck.Audit{}, err
 	}
+	covered := make(chan cover, 1) // a scan of its own: it needs nothing of the rest
+	want, have := a.toCover()
+	go func() { covered <- measureCover(want, have) }()
 	a.heights()
-	a.cover()
 	a.clashes()
 	if err := a.loads(); err != nil {
 		return deck.Audit{}, err
@@ -60,6 +62,7 @@ func (r *Auditor) Run(pour *deck.Pour) (deck.Audit, error) {
 	a.propChecks()
 	a.edges()
 	a.lateral()
+	a.reportCover(<-covered)
 	return a.result(), nil
 }
 

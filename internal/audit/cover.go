@@ -16,11 +16,11 @@ const coverStep = 10.0
 // gap, cm2: the width of saw cuts and rounding, not a place a foot finds.
 const bareLimit = 50.0
 
-// cover measures the deck area under no sheet, scanning once along x and once
-// along y: a gap that falls between the lines of one lies along those of the
-// other. Sheets must lie at their soffit, on the deck, and not on each other.
-func (a *auditor) cover() {
-	var want, have []scanned
+// cover is what no sheet covers, and what sheets cover twice.
+type cover struct{ bare, twice gap }
+
+// toCover is the deck, and the sheets that lie at their soffit.
+func (a *auditor) toCover() (want, have []scanned) {
 	for _, s := range a.site.Slab {
 		want = append(want, scanned{shape: s})
 	}
@@ -32,6 +32,13 @@ func (a *auditor) cover() {
 			have = append(have, scanned{shape: p.Shape, id: p.ID})
 		}
 	}
+	return want, have
+}
+
+// measureCover measures the deck area under no sheet, scanning once along x and
+// once along y: a gap that falls between the lines of one lies along those of the
+// other. Sheets must lie on the deck and not on each other.
+func measureCover(want, have []scanned) cover {
 	bare, twice := scanCover(want, have)
 	flip := func(in []scanned) []scanned {
 		out := make([]scanned, len(in))
@@ -49,6 +56,12 @@ func (a *auditor) cover() {
 		twice = twiceY
 		twice.at[0], twice.at[1] = twice.at[1], twice.at[0]
 	}
+	return cover{bare, twice}
+}
+
+// reportCover says where the deck lies bare or sheets lie on each other.
+func (a *auditor) reportCover(c cover) {
+	bare, twice := c.bare, c.twice
 	a.report.BareCm2 = math.Round(bare.area) / 100
 	if a.report.BareCm2 > bareLimit {
 		a.find("deck", bare.at, "%.0f cm2 of deck lie under no sheet, the widest gap here", a.report.BareCm2)

@@ -360,7 +360,7 @@ func (f *field) localLines(asks []demand) []line {
 func (f *field) clearBand(x0, x1, y float64) bool {
 	w := mmOf(f.k.stringers[0].part.Width.V)
 	for _, l := range f.lines {
-		if math.Abs(l.y-y) < 2*w+20 && l.x0 < x1 && l.x1 > x0 {
+		if math.Abs(l.y-y) < f.k.lineApart() && l.x0 < x1 && l.x1 > x0 {
 			return false
 		}
 	}

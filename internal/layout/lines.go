@@ -367,6 +367,9 @@ func (lp *linePlan) segment(a, b, before, after float64) (float64, int) {
 		if bay > lp.bays[min(m, len(lp.bays)-1)] {
 			continue
 		}
+		if bay < lp.k.lineApart() {
+			break
+		}
 		c := joists
 		for i := 1; i <= m; i++ {
 			y := a + float64(i)*bay
@@ -389,6 +392,10 @@ func (lp *linePlan) segment(a, b, before, after float64) (float64, int) {
 	}
 	return bestCost, bestBays
 }
+
+// lineApart is how far lines lie apart at least: their stringers may lap, half a
+// width to either side of each.
+func (k *kit) lineApart() float64 { return 2*mmOf(k.stringers[0].part.Width.V) + 20 }
 
 // lapTrouble is the extra per joist when no boundary of sheet rows falls into
 // the lap: sheet joints there need a second joist.

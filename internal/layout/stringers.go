@@ -51,8 +51,16 @@ func (f *field) layStringers() {
 	}
 	for li := range f.lines {
 		sort.Slice(on[li], func(a, b int) bool { return on[li][a].x < on[li][b].x })
-		for _, run := range f.runs(li, on[li]) {
-			f.layRun(li, run)
+		runs := f.runs(li, on[li])
+		within := plane.Span{A: math.Inf(-1), B: math.Inf(1)} // what its neighbours leave to a run
+		for k, run := range runs {
+			within.B = math.Inf(1)
+			if k+1 < len(runs) {
+				within.B = runs[k+1][0].x - f.pastJoist() - runGap
+			}
+			if end, ok := f.layRun(li, run, within); ok {
+				within.A = end + runGap
+			}
 		}
 	}
 }
@@ -205,17 +213,24 @@ func (f *field) runs(li int, on []contact) [][]contact {
 	return append(out, on[start:])
 }
 
-// layRun covers one run with stringers and props.
-func (f *field) layRun(li int, on []contact) {
+// runGap is left between the stringers of two runs of a line, mm.
+const runGap = 10.0
+
+// pastJoist is how far a stringer reaches past the middle of its last joist.
+func (f *field) pastJoist() float64 { return mmOf(f.k.joists[0].part.Width.V)/2 + 40 }
+
+// layRun covers one run with stringers and props, and gives the end of the last.
+func (f *field) layRun(li int, on []contact, within plane.Span) (end float64, ok bool) {
 	y := f.lines[li].y
 	w := mmOf(f.k.stringers[0].part.Width.V)
-	half := mmOf(f.k.joists[0].part.Width.V)/2 + 40
+	half := f.pastJoist()
 	xa, xb := on[0].x-half, on[len(on)-1].x+half
 	room, ok := f.r.freeRun(on[0].x, y-w, y+w)
 	if !ok {
 		f.lost = append(f.lost, "a stringer line through a block")
-		return
+		return 0, false
 	}
+	room.A, room.B = math.Max(room.A, within.A), math.Min(room.B, within.B)
 	xa, xb = math.Max(xa, room.A), math.Min(xb, room.B)
 	// Stock may run on under the deck; past its border only a little.
 	var pieces []stringer
@@ -237,7 +252,7 @@ func (f *field) layRun(li int, on []contact) {
 			lo, hi := math.Max(y-200, j.y0+endMin), math.Min(y+200, j.y1-endMin)
 			f.propJoist(c.joist, f.standAt(c.x, lo, hi, math.Max(lo, math.Min(y, hi))))
 		}
-		return
+		return 0, false
 	}
 	lapped := len(pieces) > 1
 	for i := range pieces {
@@ -248,6 +263,7 @@ func (f *field) layRun(li int, on []contact) {
 	}
 	f.beams = append(f.beams, pieces...)
 	f.propRun(li, y, on, pieces)
+	return pieces[len(pieces)-1].x1, true
 }
 
 // deckAt is the deck interval around a point.
