@@ -198,8 +198,16 @@ func (a *auditor) clashes() {
 	}
 }
 
+// plateHalf is half the side of a prop's end plate, mm.
+const plateHalf = 75
+
 // standing checks that a prop stands on what is below, clear of its edge.
 func (a *auditor) standing(p *post) {
+	for _, c := range a.site.Clear {
+		if c.Contains(p.at) || c.DistanceTo(p.at) < plateHalf-1 {
+			a.find(p.ID, p.at, "the prop stands in a place that the job keeps clear")
+		}
+	}
 	if a.site.OnGround {
 		return
 	}

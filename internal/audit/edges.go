@@ -171,6 +171,11 @@ func (a *auditor) lateral() {
 			a.find(b.ID, b.Foot, "the foot of the brace is not on the slab below")
 			continue
 		}
+		for _, c := range a.site.Clear {
+			if c.Contains(b.Foot) {
+				a.find(b.ID, b.Foot, "the foot of the brace is in a place that the job keeps clear")
+			}
+		}
 		// A brace holds along its own plan direction only.
 		held[0] += a.doc.Choices.BraceLoad * dx * dx / (l * l)
 		held[1] += a.doc.Choices.BraceLoad * dy * dy / (l * l)

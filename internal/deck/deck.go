@@ -46,6 +46,7 @@ type Site struct {
 	Blocks   []Block `json:"blocks"`   // where no part may be
 	Edges    []Edge  `json:"edges"`
 	Stand    []Shape `json:"stand,omitempty"` // where props may stand; empty: anywhere (ground)
+	Clear    []Ring  `json:"clear,omitempty"` // where the job forbids props: a passage, a hoist
 	BaseZ    float64 `json:"base_mm"`         // what the props stand on
 	OnGround bool    `json:"on_ground"`
 	TopZ     float64 `json:"top_mm"`

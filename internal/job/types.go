@@ -158,7 +158,8 @@ type Floors struct {
 	Shores, Reshores string // a count or "find"
 }
 
-// Pin is a part fixed, moved or forbidden by the user; validated and kept.
+// Pin is something fixed by the user: a part kept or forbidden, a place kept clear
+// of props, the direction of joists, a joint.
 type Pin struct {
 	Pour  string
 	Kind  string // keep | forbid | clear | joists | joint

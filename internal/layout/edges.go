@@ -3,6 +3,7 @@ package layout
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"shoreward/internal/catalog"
@@ -309,7 +310,7 @@ func braceFoot(in *Input, p deck.Prop, dir int, others []deck.Brace) (plane.Poin
 		if !in.Site.OnGround && !plane.Within(in.Site.Stand, foot) {
 			continue
 		}
-		clear := true
+		clear := !slices.ContainsFunc(in.Site.Clear, func(r plane.Ring) bool { return r.Contains(foot) || r.DistanceTo(foot) < 100 })
 		for _, b := range in.Site.Blocks {
 			if b.Ring.Contains(foot) || b.Ring.DistanceTo(foot) < 100 || crosses(b.Ring, p.At, foot) {
 				clear = false

@@ -16,6 +16,7 @@ import (
 	"shoreward/internal/job"
 	"shoreward/internal/member"
 	"shoreward/internal/plane"
+	"shoreward/internal/quantity"
 	"shoreward/internal/rules"
 )
 
@@ -27,6 +28,7 @@ type Input struct {
 	Settings rules.Settings
 	Deck     job.DeckSettings
 	Rates    job.Rates
+	Joists   *quantity.Angle // the direction that the job fixes for joists
 	// Prove finds what does not hold in a deck. The layout strengthens it there.
 	Prove func(*deck.Deck) ([]deck.Finding, error)
 }
@@ -126,6 +128,9 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 		return nil, fmt.Errorf("%s %w", zone.Name, err)
 	}
 	dirs := directions(in.Site, z)
+	if in.Joists != nil {
+		dirs = []float64{math.Mod(math.Round(float64(*in.Joists)*180/math.Pi*100)/100+360, 180)}
+	}
 	found := make([][]candidate, len(dirs))
 	err = together(len(dirs), func(i int) (err error) {
 		found[i], err = candidates(in, z, ks, dirs[i])

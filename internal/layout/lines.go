@@ -94,6 +94,7 @@ func missed(k *kit, r *region, cols []*column) []float64 {
 				for i := max(0, t-band); i <= min(r.rows()-1, t+band) && !hit; i++ {
 					_, hit = r.blocked[i].Around(c.x)
 				}
+				hit = hit || r.keptClear(plane.Point{c.x, r.yOf(t)})
 				if hit {
 					out[t]++
 				} else if !stands[t] {

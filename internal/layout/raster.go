@@ -55,6 +55,7 @@ type region struct {
 	deck    []plane.Shape // the same in the frame
 	slab    []plane.Shape
 	stand   []plane.Shape // nil: anywhere
+	clear   []plane.Ring  // no prop may stand here
 	blocks  []plane.Shape // no part may be here
 	heavy   []plane.Spans // per row: slab under load
 	cover   []plane.Spans // per row: deck, all that the row touches
@@ -100,6 +101,9 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 	r.deck = local(r.world)
 	if !site.OnGround {
 		r.stand = local(site.Stand)
+	}
+	for _, c := range site.Clear {
+		r.clear = append(r.clear, c.Map(f.in))
 	}
 	for _, b := range site.Blocks {
 		r.blocks = append(r.blocks, plane.Shape{Outer: b.Ring.Map(f.in)})
@@ -262,17 +266,32 @@ func (r *region) freeRun(x, y0, y1 float64) (plane.Span, bool) {
 	return out, true
 }
 
+// plate is half the side of a prop's end plate, mm.
+const plate = 75
+
+// keptClear reports whether the job keeps a place clear of props.
+func (r *region) keptClear(p plane.Point) bool {
+	for _, c := range r.clear {
+		if c.Contains(p) || c.DistanceTo(p) < plate {
+			return true
+		}
+	}
+	return false
+}
+
 // canStand reports whether a prop may stand at a point: on the slab below and
 // off its edge, its plate clear of blocks.
 func (r *region) canStand(x, y float64) bool {
-	const plate = 75 // half the side of a prop's end plate, mm
 	if !r.free(x-plate, x+plate, y-plate, y+plate) {
+		return false
+	}
+	p := plane.Point{x, y}
+	if r.keptClear(p) {
 		return false
 	}
 	if r.stand == nil {
 		return true
 	}
-	p := plane.Point{x, y}
 	if !plane.Within(r.stand, p) {
 		return false
 	}

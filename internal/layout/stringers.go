@@ -441,6 +441,9 @@ func (f *field) propRun(li int, y float64, on []contact, pieces []stringer) {
 					at, _ := place(x-300, x+300, x, f.trackAt(pieces, x, y))
 					return at
 				}) {
+					if !f.r.canStand(x, f.trackAt(pieces, x, y)) {
+						continue // nowhere near: the gap is spanned, or mended later
+					}
 					if n := len(xs); x-xs[n-1].x < nearest || m.x-x < nearest {
 						continue // moved aside to beside another: no use there
 					}

@@ -90,6 +90,9 @@ func standing(doc *deck.Document, levels []string, part string) int {
 func notObeyed(j *job.Job) []string {
 	out := []string{}
 	for i, p := range j.Pins {
+		if obeyed(p) {
+			continue
+		}
 		what := p.Kind
 		if p.Part != "" {
 			what += " " + p.Part

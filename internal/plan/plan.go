@@ -144,7 +144,11 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 		a, err := auditor.Run(&pour)
 		return a.Findings, err
 	}
-	d, err := layout.Plan(&layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Prove: prove})
+	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Prove: prove}
+	d, err := (*deck.Deck)(nil), fix(in, j.Pins, p.Name)
+	if err == nil {
+		d, err = layout.Plan(in)
+	}
 	if err != nil {
 		out.Refused = fmt.Sprintf("pour %s: %v", p.Name, err)
 		return nil

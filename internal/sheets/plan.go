@@ -78,6 +78,7 @@ func (sh *sheet) draw(t tile, nx, ny int) {
 	sh.gridlines()
 	sh.edges()
 	sh.openings()
+	sh.keptClear()
 	sh.blocks()
 	if sh.shows.joists {
 		sh.joists()
@@ -221,6 +222,16 @@ func (sh *sheet) openings() {
 		if n > 8 { // too many corners for crossing lines
 			sh.page.Lines(draw.Hairline, clipAll(draw.Hatch(30, 3, ring), sh.view.window))
 		}
+	}
+}
+
+// keptClear draws the places that the job keeps clear of props.
+func (sh *sheet) keptClear() {
+	sh.page.Layer = "kept clear"
+	for _, c := range sh.pour.Site.Clear {
+		ring := sh.view.ring(c)
+		clearArea(sh.page, ring, sh.view.window)
+		sh.block(ring, 0.1, true)
 	}
 }
 

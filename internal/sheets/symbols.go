@@ -124,3 +124,12 @@ func failArea(p *draw.Page, ring []draw.Point, clip draw.Box) {
 	p.Lines(draw.FailHatch, clipAll(draw.Hatch(60, pitch, ring), clip))
 	p.Lines(draw.FailPen, clipAll(draw.Sides(ring), clip))
 }
+
+// clearArea is a place to keep clear of props: dashed, with wide slanting lines.
+func clearArea(p *draw.Page, ring []draw.Point, window draw.Box) {
+	if len(draw.ClipRing(ring, window)) < 3 {
+		return
+	}
+	p.Lines(draw.HiddenPen, clipAll(draw.Sides(ring), window.Grow(0.01)))
+	p.Lines(draw.Hairline, clipAll(draw.Hatch(60, 4, ring), window))
+}

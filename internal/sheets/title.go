@@ -216,6 +216,9 @@ func (sh *sheet) legend(c *column) {
 		p.Line(draw.Thin, b.Min, b.Max)
 		p.Line(draw.Thin, draw.Point{X: b.Min.X, Y: b.Max.Y}, draw.Point{X: b.Max.X, Y: b.Min.Y})
 	})
+	add(len(sh.pour.Site.Clear) > 0, "keep clear: no prop, no brace", func(p *draw.Page, at draw.Point) {
+		clearArea(p, box(at).Ring(), box(at))
+	})
 	add(len(d.EdgeForms) > 0, "edge form", across(draw.EdgeForm))
 	add(len(sh.pour.Site.Strip) > 0, "end of the working strip", across(draw.StripPen))
 	add(len(d.Guards) > 0, fmt.Sprintf("guardrail post (%d)", len(d.Guards)), guardSymbol)

@@ -47,6 +47,11 @@ func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 			s.Blocks = append(s.Blocks, deck.Block{Kind: "joint", Name: fmt.Sprintf("joint %d", i+1), Ring: outward(e, 0, jointBlock, 0, 0)})
 		}
 	}
+	for _, pin := range j.Pins {
+		if pin.Pour == p.Name && pin.Kind == "clear" {
+			s.Clear = append(s.Clear, ring(pin.Area))
+		}
+	}
 	if err := stand(s, j, l); err != nil {
 		return nil, err
 	}

@@ -1004,6 +1004,9 @@ class Pour:
             if stand and not self.site["on_ground"] and (
                     not inside(stand, at) or to_border(stand, at) < self.choices["edge_of_stand_mm"] - 0.1):
                 self.fail(q["id"], "stands too near an edge or on nothing")
+            for o in self.site.get("clear") or []:
+                if inside([o], at) or to_border([o], at) < 75 - 1.01:
+                    self.fail(q["id"], "stands in a place kept clear")
 
     def deeper(self, zone, own):
         return zone["soffit_mm"] < self.zones[own]["soffit_mm"] - LEVEL

@@ -1,0 +1,63 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+
+	"shoreward/internal/job"
+	"shoreward/internal/layout"
+)
+
+// fix puts into the layout's input what the job's pins fix for a pour: the
+// direction of joists, and parts that may not be used. Places kept clear are of
+// the site already.
+func fix(in *layout.Input, pins []job.Pin, pour string) error {
+	system := *in.System
+	in.System = &system
+	for i, p := range pins {
+		if p.Pour != pour {
+			continue
+		}
+		switch {
+		case p.Kind == "joists":
+			if in.Joists != nil && *in.Joists != p.Angle {
+				return fmt.Errorf("pin %d asks for another direction of joists than a pin before it; keep one of them", i+1)
+			}
+			in.Joists = &p.Angle
+		case p.Kind == "forbid" && obeyed(p):
+			if err := forbid(in, p.Part); err != nil {
+				return fmt.Errorf("pin %d: %w", i+1, err)
+			}
+		}
+	}
+	return nil
+}
+
+// obeyed reports whether the layout follows a pin to the letter.
+func obeyed(p job.Pin) bool {
+	switch p.Kind {
+	case "joists", "clear":
+		return true
+	case "forbid":
+		return len(p.Area) == 0 && p.At == (job.Point{}) // in one place only is not done yet
+	}
+	return false
+}
+
+// forbid takes a part out of a system. Parts that the system chooses among may
+// go; one that it cannot do without may not.
+func forbid(in *layout.Input, part string) error {
+	s := in.System
+	for _, list := range []*[]string{&s.Sheets, &s.Joists, &s.Stringers, &s.Props} {
+		*list = slices.DeleteFunc(slices.Clone(*list), func(id string) bool { return id == part })
+		if len(*list) == 0 {
+			return fmt.Errorf("%s is forbidden, and system %s has nothing else for its place", part, s.ID)
+		}
+	}
+	for _, only := range []string{s.GradeHead, s.InterHead, s.JoistHead, s.Tripod, s.Wedge, s.Sill, s.EdgeForm, s.Kicker, s.Guard, s.Tie, s.Brace} {
+		if only == part {
+			return fmt.Errorf("%s is forbidden, and system %s has nothing else for its place", part, s.ID)
+		}
+	}
+	return nil
+}
