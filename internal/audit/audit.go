@@ -208,7 +208,7 @@ func (a *auditor) check(id, kind, what string, value, limit float64, unit calc.K
 		a.checks[key] = deck.Check{Member: id, Kind: kind, What: what, Value: value, Limit: limit, Unit: unit, Ratio: ratio}
 	}
 	if ratio > 1+1e-9 {
-		a.report.Findings = append(a.report.Findings, deck.Finding{Member: id, At: at, What: fmt.Sprintf("%s: %s is %.2f times what is allowed", kind, what, ratio), Ratio: ratio, Fails: true})
+		a.report.Findings = append(a.report.Findings, deck.Finding{Member: id, At: at, What: fmt.Sprintf("%s: %s is %.2f times what is allowed", kind, what, ratio), Check: what, Ratio: ratio, Fails: true})
 	}
 	if make == nil {
 		return

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"shoreward/internal/calc"
@@ -240,7 +241,7 @@ func (a *auditor) blocksFor(f *field) []blocked {
 	}
 	for _, z := range a.site.Zones {
 		if z.Name != f.Zone {
-			for _, s := range z.Shapes {
+			for _, s := range slices.Concat(z.Shapes, z.Strip) {
 				out = append(out, blocked{"zone " + z.Name, s})
 			}
 		}

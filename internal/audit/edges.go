@@ -20,9 +20,10 @@ func (a *auditor) edges() {
 		if e.Kind == deck.Wall || l < 1 {
 			continue
 		}
+		need := a.site.Zones[a.site.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})].Thickness
 		var have plane.Spans
 		for _, f := range a.pour.Deck.EdgeForms {
-			if s, ok := run(e, f.From, f.To); ok && f.Height >= a.site.Zones[0].Thickness-1 {
+			if s, ok := run(e, f.From, f.To); ok && f.Height >= need-1 {
 				have = append(have, s)
 			}
 		}

@@ -3,7 +3,11 @@
 // job's axes (x right, y up), heights millimetres above the job's datum.
 package deck
 
-import "shoreward/internal/plane"
+import (
+	"math"
+
+	"shoreward/internal/plane"
+)
 
 // Plan geometry in mm.
 type (
@@ -18,6 +22,23 @@ type Zone struct {
 	Shapes    []Shape `json:"shapes"`
 	Thickness float64 `json:"thickness_mm"`
 	Soffit    float64 `json:"soffit_mm"` // height of the underside of the concrete
+	// Strip is the part of the working strip that lies at this soffit, beside the zone.
+	Strip []Shape `json:"strip,omitempty"`
+}
+
+// ZoneBeside is the index of the zone whose border is nearest to a point.
+func (s *Site) ZoneBeside(p Point) int {
+	best, at := math.Inf(1), 0
+	for i, z := range s.Zones {
+		for _, shape := range z.Shapes {
+			for _, r := range shape.Rings() {
+				if d := r.DistanceTo(p); d < best {
+					best, at = d, i
+				}
+			}
+		}
+	}
+	return at
 }
 
 // EdgeKind is what stands at an edge of the slab.

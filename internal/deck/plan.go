@@ -127,6 +127,7 @@ type Finding struct {
 	Member string  `json:"member"`
 	At     Point   `json:"at_mm"`
 	What   string  `json:"what"`
+	Check  string  `json:"-"` // what of the check that fails: shear, hold-down ...
 	Ratio  float64 `json:"ratio,omitempty"`
 	Fails  bool    `json:"fails"` // false: a caution only
 }

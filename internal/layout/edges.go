@@ -15,12 +15,6 @@ import (
 // layEdges puts an edge form with kickers along every free edge, and guardrail
 // posts along the outer border of the working strip.
 func layEdges(in *Input, d *deck.Deck) error {
-	thickness := in.Site.Zones[0].Thickness
-	edge, err := in.Catalog.EdgeFormFor(in.System, quantity.Length(thickness/1000))
-	if err != nil {
-		return err
-	}
-	pitch := kickerPitch(in, edge, thickness)
 	var outer []plane.Ring
 	for _, s := range in.Site.Strip {
 		outer = append(outer, s.Rings()...)
@@ -30,7 +24,13 @@ func layEdges(in *Input, d *deck.Deck) error {
 		if e.Kind == deck.Wall || l < 1 {
 			continue
 		}
-		n := int(math.Ceil(l/pitch-1e-9)) + 1
+		z := in.Site.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})
+		thickness := in.Site.Zones[z].Thickness
+		edge, err := in.Catalog.EdgeFormFor(in.System, quantity.Length(thickness/1000))
+		if err != nil {
+			return err
+		}
+		n := int(math.Ceil(l/kickerPitch(in, edge, thickness)-1e-9)) + 1
 		d.EdgeForms = append(d.EdgeForms, deck.EdgeForm{
 			ID: fmt.Sprintf("E%d", len(d.EdgeForms)+1), Part: edge.ID, From: e.From, To: e.To,
 			Height: thickness, Kicker: in.System.Kicker, Kickers: n, Pitch: roundUp(l / float64(n-1)),
@@ -72,7 +72,7 @@ func layDropSides(in *Input, d *deck.Deck) error {
 				b := s.Outer[(i+1)%len(s.Outer)]
 				l := dist(a, b)
 				mid := plane.Point{(a[0] + b[0]) / 2, (a[1] + b[1]) / 2}
-				if l < 1 || atBlock(in.Site, mid) {
+				if l < 1 || atBlock(in.Site, mid) || onSlab(in.Site, mid) { // at the slab's edge the edge form reaches down
 					continue
 				}
 				n := int(math.Ceil(l/pitch-1e-9)) + 1

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"sync"
 
@@ -92,9 +93,9 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 	}
 	r.slab = local(site.Zones[zone].Shapes)
 	r.world = site.Zones[zone].Shapes
-	if zone == 0 && len(site.Strip) > 0 {
+	if strip := site.Zones[zone].Strip; len(strip) > 0 {
 		var err error
-		if r.world, err = plane.Union(append(append([]plane.Shape(nil), r.world...), site.Strip...)); err != nil {
+		if r.world, err = plane.Union(append(append([]plane.Shape(nil), r.world...), strip...)); err != nil {
 			return nil, err
 		}
 	}
@@ -110,7 +111,7 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 	}
 	for i, z := range site.Zones {
 		if i != zone {
-			for _, s := range z.Shapes {
+			for _, s := range slices.Concat(z.Shapes, z.Strip) {
 				r.blocks = append(r.blocks, s.Map(f.in))
 			}
 		}

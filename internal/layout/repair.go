@@ -63,7 +63,9 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, found []deck.Find
 			drop[p.ID] = true
 		} else if m := joists[f.Member]; m != nil {
 			if fl := fields[m.Field]; fl != nil && once(m.ID) {
-				if f.Ratio > 1 {
+				if f.Check == "hold-down" {
+					did = fl.propTip(in, d, m) || did
+				} else if f.Ratio > 1 {
 					did = fl.propUnder(in, d, m, f.At) || did
 				} else {
 					did = fl.carryJoist(in, d, m) || did
@@ -172,18 +174,7 @@ func (f *field) double(in *Input, d *deck.Deck, y, x float64) bool {
 func (f *field) carryJoist(in *Input, d *deck.Deck, m *deck.Member) bool {
 	a, b := f.r.f.in(m.From), f.r.f.in(m.To)
 	x := a[0]
-	var on []float64
-	for _, s := range d.Stringers {
-		p, q := f.r.f.in(s.From), f.r.f.in(s.To)
-		if s.Field == f.name && p[0] <= x && q[0] >= x && p[1] > a[1] && p[1] < b[1] {
-			on = append(on, p[1])
-		}
-	}
-	for _, p := range d.Props {
-		if at := f.r.f.in(p.At); p.Under == "joist" && math.Abs(at[0]-x) < 50 && at[1] > a[1] && at[1] < b[1] {
-			on = append(on, at[1])
-		}
-	}
+	on := f.under(d, m)
 	const apart, reach, back = 250, 900, 900 // mm
 	half := mmOf(f.k.joists[0].part.Width.V) / 2
 	var tries []float64 // from the ends inward
@@ -345,6 +336,39 @@ func (f *field) propUnder(in *Input, d *deck.Deck, m *deck.Member, at plane.Poin
 	return false
 }
 
+// propTip props a joist that would tip under the longer of its ends past the
+// supports.
+func (f *field) propTip(in *Input, d *deck.Deck, m *deck.Member) bool {
+	a, b := f.r.f.in(m.From), f.r.f.in(m.To)
+	on := f.under(d, m)
+	if len(on) == 0 {
+		return false
+	}
+	y := a[1] + endMin
+	if b[1]-slices.Max(on) > slices.Min(on)-a[1] {
+		y = b[1] - endMin
+	}
+	return f.propUnder(in, d, m, f.r.f.out(a[0], y))
+}
+
+// under is where stringers and props of its own lie under a joist.
+func (f *field) under(d *deck.Deck, m *deck.Member) []float64 {
+	a, b := f.r.f.in(m.From), f.r.f.in(m.To)
+	var on []float64
+	for _, s := range d.Stringers {
+		p, q := f.r.f.in(s.From), f.r.f.in(s.To)
+		if s.Field == f.name && p[0] <= a[0] && q[0] >= a[0] && p[1] > a[1] && p[1] < b[1] {
+			on = append(on, p[1])
+		}
+	}
+	for _, p := range d.Props {
+		if at := f.r.f.in(p.At); p.Under == "joist" && math.Abs(at[0]-a[0]) < 50 && at[1] > a[1] && at[1] < b[1] {
+			on = append(on, at[1])
+		}
+	}
+	return on
+}
+
 // occupied reports whether a prop, or a stringer, is in the way of a prop that
 // reaches up to the joists.
 func (f *field) occupied(d *deck.Deck, x, y float64) bool {
@@ -428,7 +452,15 @@ func (f *field) deckAlong(x, y, reach float64) plane.Span {
 // addJoist places one joist at x that serves a place y.
 func (f *field) addJoist(in *Input, d *deck.Deck, x float64, need plane.Span, y float64) bool {
 	half := mmOf(f.k.joists[0].part.Width.V) / 2
-	free, ok := f.r.freeOf(f.r.exact, x-half, x+half).Around(y) // as near to a turned column as it goes
+	rows := f.r.freeOf(f.r.exact, x-half, x+half) // as near to a turned column as it goes
+	free, ok := rows.Around(y)
+	for _, aside := range []float64{60, -60} { // a place at the very border of the deck
+		if !ok {
+			if free, ok = rows.Around(y + aside); ok {
+				y += aside
+			}
+		}
+	}
 	if !ok {
 		return false
 	}

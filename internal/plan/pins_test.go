@@ -82,7 +82,7 @@ func TestPinsAreObeyed(t *testing.T) {
 func TestPinsThatCannotBeObeyed(t *testing.T) {
 	for pins, want := range map[string]string{
 		"  - {pour: L1, kind: joists, angle: 0 deg}\n  - {pour: L1, kind: joists, angle: 90 deg}\n": "another direction",
-		"  - {pour: L1, kind: forbid, part: drop-head}\n":                                          "nothing else for its place",
+		"  - {pour: L1, kind: forbid, part: drop-head}\n":                                           "nothing else for its place",
 	} {
 		doc, _ := planPinned(t, pins)
 		if got := doc.Pours[0].Refused; !strings.Contains(got, want) {

@@ -72,10 +72,11 @@ func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 	if err := overhangs(s, p); err != nil {
 		return nil, err
 	}
-	if s.Strip, err = strip(s, j, outline, blockShapes(walls), solid); err != nil {
+	if err := zones(s, p); err != nil {
 		return nil, err
 	}
-	return s, zones(s, p)
+	s.Edges = byZone(s)
+	return s, strip(s, j, blockShapes(walls), solid)
 }
 
 func mm(l quantity.Length) float64 { return math.Round(float64(l)*1e5) / 100 }
@@ -405,11 +406,52 @@ func overhangs(s *deck.Site, p *job.Pour) error {
 	return nil
 }
 
-// strip is the working strip past the free edges, inside large openings too;
-// small openings are decked through.
-func strip(s *deck.Site, j *job.Job, outline plane.Ring, walls, solid []plane.Shape) ([]plane.Shape, error) {
+// byZone cuts edges where another zone begins, so that the concrete is of one
+// thickness along each.
+func byZone(s *deck.Site) []deck.Edge {
+	if len(s.Zones) == 1 {
+		return s.Edges
+	}
+	var out []deck.Edge
+	for _, e := range s.Edges {
+		l := math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1])
+		u := unit(plane.Point{e.To[0] - e.From[0], e.To[1] - e.From[1]})
+		cuts := []float64{0, l}
+		for _, z := range s.Zones[1:] {
+			for _, shape := range z.Shapes {
+				for _, p := range shape.Outer {
+					x, y := p[0]-e.From[0], p[1]-e.From[1]
+					if d := x*u[0] + y*u[1]; math.Abs(x*u[1]-y*u[0]) < 1 && d > 1 && d < l-1 {
+						cuts = append(cuts, d)
+					}
+				}
+			}
+		}
+		slices.Sort(cuts)
+		at := func(d float64) plane.Point { return plane.Point{e.From[0] + d*u[0], e.From[1] + d*u[1]} }
+		for i := 1; i < len(cuts); i++ {
+			if cuts[i]-cuts[i-1] < 1 {
+				continue
+			}
+			piece := deck.Edge{From: at(cuts[i-1]), To: at(cuts[i]), Kind: e.Kind}
+			if i == 1 {
+				piece.From = e.From
+			}
+			if i == len(cuts)-1 {
+				piece.To = e.To
+			}
+			out = append(out, piece)
+		}
+	}
+	return out
+}
+
+// strip lays the working strip past the free edges, inside large openings too;
+// small openings are decked through. Beside a thickening it lies at the lower
+// soffit, on the joists that run out from there.
+func strip(s *deck.Site, j *job.Job, walls, solid []plane.Shape) error {
 	w := mm(j.Deck.Strip)
-	var parts []plane.Shape
+	parts := make([][]plane.Shape, len(s.Zones))
 	var err error
 	n := len(s.Edges)
 	for i, e := range s.Edges {
@@ -432,34 +474,44 @@ func strip(s *deck.Site, j *job.Job, outline plane.Ring, walls, solid []plane.Sh
 		near := shapesNear(walls, whole[0])
 		if len(near) > 0 { // behind a wall is no place to work from
 			if whole, err = plane.Difference(whole, shadows(e, w, near)); err != nil {
-				return nil, err
+				return err
 			}
 		}
-		parts = append(parts, whole...)
+		z := s.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})
+		parts[z] = append(parts[z], whole...)
 	}
 	for _, o := range s.Openings {
 		if b := o.Bounds(); math.Min(b.X1-b.X0, b.Y1-b.Y0) <= mm(j.Deck.HoleMax) {
-			parts = append(parts, plane.Shape{Outer: o})
+			z := s.ZoneBeside(o[0])
+			parts[z] = append(parts[z], plane.Shape{Outer: o})
 		}
 	}
-	if len(parts) == 0 {
-		return nil, nil
-	}
-	u, err := plane.Union(parts)
-	if err != nil {
-		return nil, err
-	}
 	// Joints keep the strip out as well: there the neighbour's concrete is.
-	var out []plane.Shape
 	for _, b := range s.Blocks {
 		if b.Kind == "joint" {
 			solid = append(solid, plane.Shape{Outer: b.Ring})
 		}
 	}
-	if out, err = plane.Difference(u, append(solid, s.Slab...)); err != nil {
-		return nil, err
+	taken := append(solid, s.Slab...)
+	for z := len(parts) - 1; z >= 0; z-- { // thickenings first
+		if len(parts[z]) == 0 {
+			continue
+		}
+		u, err := plane.Union(parts[z])
+		if err != nil {
+			return err
+		}
+		if u, err = plane.Difference(u, taken); err != nil {
+			return err
+		}
+		s.Zones[z].Strip = slices.DeleteFunc(u, scrap)
+		taken = append(taken, s.Zones[z].Strip...)
+		s.Strip = append(s.Strip, s.Zones[z].Strip...)
 	}
-	return slices.DeleteFunc(out, scrap), nil
+	if len(s.Zones) > 1 && len(s.Strip) > 0 {
+		s.Strip, err = plane.Union(s.Strip)
+	}
+	return err
 }
 
 // shapesNear are those whose boxes meet that of a shape.
@@ -503,13 +555,6 @@ func zones(s *deck.Site, p *job.Pour) error {
 			return err
 		}
 		s.Zones = append(s.Zones, deck.Zone{Name: fmt.Sprintf("drop %d", i+1), Shapes: part, Thickness: mm(d.Thickness), Soffit: s.TopZ - mm(d.Thickness)})
-		for _, e := range s.Edges {
-			if e.Kind == deck.Free {
-				if _, ok := clip(e, grown(ring(d.Outline), along)); ok {
-					return Refusal{fmt.Sprintf("pour %s: drop %d reaches a free edge; edge forms that step down with a thickening are not planned yet; keep the drop inside the slab or give it a pour of its own", p.Name, i+1)}
-				}
-			}
-		}
 	}
 	main := deck.Zone{Name: "slab", Shapes: rest, Thickness: mm(p.Slab.Thickness), Soffit: s.TopZ - mm(p.Slab.Thickness)}
 	s.Zones = append([]deck.Zone{main}, s.Zones...)

@@ -83,7 +83,6 @@ func TestSite(t *testing.T) {
 func TestRefusals(t *testing.T) {
 	for what, change := range map[string][2]string{
 		"drop beams":          {"        drops:", "        beams: [{from: [0,4], to: [12,4], width: 300 mm, depth: 600 mm}]\n        drops:"},
-		"reaches a free":      {"[[8,4],[10,4],[10,6],[8,6]]", "[[8,4],[12,4],[12,6],[8,6]]"},
 		"past the slab below": {"L1-A, slab: {outline: [[0,0],[12,0],[12,8],[0,8]]", "L1-A, slab: {outline: [[0,0],[9,0],[9,8],[0,8]]"},
 	} {
 		j := load(t, strings.Replace(two, change[0], change[1], 1))
@@ -104,5 +103,34 @@ func TestSlots(t *testing.T) {
 	}
 	if got := slots([]deck.Block{wall(0), wall(280)}); len(got) > 0 {
 		t.Errorf("a slot 80 mm wide: %v", got)
+	}
+}
+
+// A thickening at the slab's edge: the edge is cut where it begins and ends, and
+// the strip beside it lies at its soffit.
+func TestDropAtTheEdge(t *testing.T) {
+	j := load(t, strings.Replace(two, "[[8,4],[10,4],[10,6],[8,6]]", "[[8,4],[12,4],[12,6],[8,6]]", 1))
+	s, err := New(j, &j.Levels[1], &j.Levels[1].Pours[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := false
+	for _, e := range s.Edges {
+		if e.From[0] > 11999 && e.To[0] > 11999 && s.ZoneBeside(plane.Point{12000, (e.From[1] + e.To[1]) / 2}) == 1 {
+			found = true
+			if l := math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1]); math.Abs(l-2000) > 1 {
+				t.Errorf("edge along the thickening %.0f mm", l)
+			}
+		}
+	}
+	if !found {
+		t.Error("no edge along the thickening")
+	}
+	if got, want := plane.Area(s.Zones[1].Strip), 2000*600.0; math.Abs(got-want) > 1 {
+		t.Errorf("strip beside the thickening %.0f mm2, want %.0f", got, want)
+	}
+	both := append(append([]plane.Shape{}, s.Zones[0].Strip...), s.Zones[1].Strip...)
+	if got := plane.Area(s.Strip); math.Abs(got-plane.Area(both)) > 1 {
+		t.Errorf("strip %.0f mm2, its parts %.0f", got, plane.Area(both))
 	}
 }

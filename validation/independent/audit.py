@@ -1014,10 +1014,11 @@ class Pour:
     # edges and sideways
 
     def edge_forms(self):
-        high = self.site["zones"][0]["thickness_mm"]
         for e in self.site["edges"] or []:
             if e["kind"] == "wall":
                 continue
+            mid = [(a + b) / 2 for a, b in zip(e["from_mm"], e["to_mm"])]
+            high = min(self.site["zones"], key=lambda z: to_border(list(rings_of(z["shapes"])), mid))["thickness_mm"]
             edge = {"from_mm": e["from_mm"], "to_mm": e["to_mm"]}
             l, got = self.span_of(edge), []
             for f in self.deck["edge_forms"]:
