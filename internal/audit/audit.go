@@ -22,6 +22,14 @@ import (
 // heightTolerance is how far two faces that should meet may be apart, mm.
 const heightTolerance = 1.5
 
+// times writes a ratio over 1 so that it can be told from 1.
+func times(ratio float64) string {
+	if ratio < 1.005 {
+		return fmt.Sprintf("%.4f", ratio)
+	}
+	return fmt.Sprintf("%.2f", ratio)
+}
+
 // Run audits one pour of a document.
 func Run(doc *deck.Document, pour *deck.Pour) (deck.Audit, error) {
 	return New(doc).Run(pour)
@@ -208,7 +216,7 @@ func (a *auditor) check(id, kind, what string, value, limit float64, unit calc.K
 		a.checks[key] = deck.Check{Member: id, Kind: kind, What: what, Value: value, Limit: limit, Unit: unit, Ratio: ratio}
 	}
 	if ratio > 1+1e-9 {
-		a.report.Findings = append(a.report.Findings, deck.Finding{Member: id, At: at, What: fmt.Sprintf("%s: %s is %.2f times what is allowed", kind, what, ratio), Check: what, Ratio: ratio, Fails: true})
+		a.report.Findings = append(a.report.Findings, deck.Finding{Member: id, At: at, What: fmt.Sprintf("%s: %s is %s times what is allowed", kind, what, times(ratio)), Check: what, Ratio: ratio, Fails: true})
 	}
 	if make == nil {
 		return
