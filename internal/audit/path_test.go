@@ -129,7 +129,7 @@ func TestMissingProp(t *testing.T) {
 		})
 	}
 	a := weak(4300)
-	wantFailure(t, a, "A", "stringer: bending is 1.00 times what is allowed")
+	wantFailure(t, a, "A", "stringer: bending")
 	if f := failures(a); len(f) != 1 {
 		t.Errorf("only the stringer over the gap should fail: %q", f)
 	}
@@ -163,7 +163,7 @@ func TestStringerThatTips(t *testing.T) {
 	}
 	const pull = 2160.0 * 15 / 16
 	a := tips(pull - 5)
-	wantFailure(t, a, "A", "stringer: hold-down is 1.00 times what is allowed")
+	wantFailure(t, a, "A", "stringer: hold-down")
 	within(t, "pull", theCheck(t, a, "A", "stringer", "hold-down").Value, pull, 1e-3)
 	within(t, "M over the last prop", theCheck(t, a, "A", "stringer", "bending").Value, 2160*1.2, 1e-3)
 	wantNoFailure(t, tips(pull+5))
@@ -176,14 +176,16 @@ func TestEccentricProp(t *testing.T) {
 		a := tamper(t, func(_ *deck.Document, d *deck.Deck) { theProp(d, "B-2").At[1] += c.off })
 		within(t, "eccentricity over its limit", theCheck(t, a, "B-2", "head", "eccentricity").Ratio, c.ratio, 1e-6)
 		if c.ratio > 1 {
-			wantFailure(t, a, "B-2", "head: eccentricity is 1.25 times")
+			wantFailure(t, a, "B-2", "head: eccentricity")
 		} else {
 			wantNoFailure(t, a)
 		}
 	}
 	// Past half the seat and 2 mm it is under the stringer no more.
 	a := tamper(t, func(_ *deck.Document, d *deck.Deck) { theProp(d, "B-2").At[1] += 83 })
-	if !slices.ContainsFunc(a.Findings, func(f deck.Finding) bool { return f.Member == "B-2" && f.What == "the prop carries nothing: no stringer lies on its head" }) {
+	if !slices.ContainsFunc(a.Findings, func(f deck.Finding) bool {
+		return f.Member == "B-2" && f.What == "the prop carries nothing: no stringer lies on its head"
+	}) {
 		t.Errorf("a prop beside its stringer carries nothing: %+v", a.Findings)
 	}
 	within(t, "reactions", a.Totals.Reactions, wholeLoad, 1e-3) // its neighbours take it
@@ -234,10 +236,8 @@ func TestExtension(t *testing.T) {
 	}
 }
 
-// An EN 1065 class carries less the longer it is: class A, 40 kN·m x 3.5 m / 2.5²
-// and so on is tested in its own package; here only that the audit asks at the
-// length of the prop, not at its longest. Class B, l_max 3.5 m:
-// 68 x 3.5/2.5² = 38.08 kN, over 1.7 = 22.4 kN.
+// The audit asks what a prop carries at its length, not at its longest. EN 1065
+// class B, l_max 3.5 m, at 2.5 m: 68 x 3.5/2.5² = 38.08 kN, over 1.7 = 22.4 kN.
 func TestPropAtItsSetting(t *testing.T) {
 	a := tamper(t, func(doc *deck.Document, _ *deck.Deck) {
 		p := doc.Parts["prop"]
@@ -344,12 +344,8 @@ func TestSharesAtALap(t *testing.T) {
 // that 40 + 30 mm of it bear there and 80 mm on the other.
 func TestSeats(t *testing.T) {
 	doc := small()
-	d := &doc.Pours[0].Deck
-	d.Joists[1].To[1] = 1230
-	a := &auditor{doc: doc, pour: &doc.Pours[0], site: &doc.Pours[0].Site, worst: map[[2]string]*worked{}, checks: map[[3]string]deck.Check{}}
-	if err := a.index(); err != nil {
-		t.Fatal(err)
-	}
+	doc.Pours[0].Deck.Joists[1].To[1] = 1230
+	a := indexed(t, doc)
 	a.supports()
 	j := a.bars[0][1]
 	if len(j.sup) != 2 {
@@ -379,6 +375,8 @@ func TestUnknownParts(t *testing.T) {
 			t.Errorf("%s: no error", name)
 		}
 	}
-	a := tamper(t, func(doc *deck.Document, _ *deck.Deck) { doc.Parts["beam"].IBeam.Mk = catalog.Value[quantity.Moment]{V: 1e9} })
+	a := tamper(t, func(doc *deck.Document, _ *deck.Deck) {
+		doc.Parts["beam"].IBeam.Mk = catalog.Value[quantity.Moment]{V: 1e9}
+	})
 	wantFailure(t, a, "beam", "part beam: characteristic moment M_k not known")
 }

@@ -13,7 +13,21 @@ import (
 
 	"shoreward/internal/calc"
 	"shoreward/internal/quantity"
+	"shoreward/internal/yamlfile"
 )
+
+// Problem is one mistake in a catalogue file, Problems is all of them.
+type (
+	Problem  = yamlfile.Problem
+	Problems = yamlfile.Problems
+)
+
+// fileKind is a catalogue in the words of messages.
+var fileKind = yamlfile.Kind{
+	Name:  "catalogue",
+	Start: "a catalogue has parts, families, grades or systems",
+	Plain: "put shared values in a family", // this format's way to write a value once
+}
 
 //go:embed data/*.yaml
 var embedded embed.FS
@@ -47,11 +61,8 @@ func Load(userFile string) (*Catalog, error) {
 
 // Parse is Load with the text of a user's file; name is used in messages.
 func Parse(name string, data []byte) (*Catalog, error) {
-	root, problems := parseTree(name, data)
-	if root.shape == empty {
-		if len(problems) == 0 {
-			problems = Problems{root.problem("the file is empty; a catalogue has parts, families, grades or systems")}
-		}
+	root, problems := yamlfile.Parse(name, data, fileKind)
+	if root == nil {
 		return nil, problems
 	}
 	return build(&file{root, origin{"the user's catalogue " + name, calc.User}}, problems...)
@@ -75,7 +86,7 @@ type draft struct {
 
 // family is shared values, kept as read and applied to each of its parts.
 type family struct {
-	node   node
+	node   *node
 	origin origin
 }
 
@@ -116,7 +127,7 @@ type builder struct {
 
 // file is a parsed file with the origin that its values have unless they say otherwise.
 type file struct {
-	root   node
+	root   *node
 	origin origin
 }
 
@@ -124,15 +135,18 @@ type file struct {
 var embeddedFiles = sync.OnceValues(func() (files []file, problems Problems) {
 	names, err := fs.Glob(embedded, "data/*.yaml")
 	if err != nil {
-		return nil, Problems{place{file: "data"}.problem("%v", err)}
+		return nil, Problems{{File: "data", Message: err.Error()}}
 	}
 	for _, name := range names {
 		data, err := embedded.ReadFile(name)
 		if err != nil {
-			return nil, Problems{place{file: name}.problem("%v", err)}
+			return nil, Problems{{File: name, Message: err.Error()}}
 		}
-		root, found := parseTree(name, data)
-		files, problems = append(files, file{root, origin{}}), append(problems, found...)
+		root, found := yamlfile.Parse(name, data, fileKind)
+		problems = append(problems, found...)
+		if root != nil {
+			files = append(files, file{root, origin{}})
+		}
 	}
 	return files, problems
 })
@@ -157,7 +171,7 @@ func build(user *file, problems ...Problem) (*Catalog, error) {
 
 // add reads files together: first what others refer to, so that order in and between files does not matter.
 func (b *builder) add(files []file) {
-	later := func(node, origin) {}
+	later := func(*node, origin) {}
 	passes := []struct {
 		key  string
 		read setter
@@ -179,49 +193,49 @@ func (b *builder) add(files []file) {
 	for _, p := range passes {
 		for _, f := range files {
 			o := (&reader{sources: b.sources}).inherit(f.root, f.origin) // its mistakes are reported above
-			for _, e := range f.root.entries {
-				if e.key.text == p.key {
-					p.read(e.value, o)
+			for _, e := range f.root.Entries {
+				if e.Key.Text == p.key {
+					p.read(e.Value, o)
 				}
 			}
 		}
 	}
 }
 
-func (b *builder) readSources(n node, _ origin) {
-	if n.shape != mapping {
-		b.fail(n.place, "expected short names of sources, each with its full text, found %s", shapeNames[n.shape])
+func (b *builder) readSources(n *node, _ origin) {
+	if n.Shape != yamlfile.Block {
+		b.fail(n.Place, "expected short names of sources, each with its full text, found %s", n.Shape)
 	}
-	for _, e := range n.entries {
-		b.sources[e.key.text] = b.word(e.value)
+	for _, e := range n.Entries {
+		b.sources[e.Key.Text] = b.word(e.Value)
 	}
 }
 
-func (b *builder) readDressed(n node, o origin) {
+func (b *builder) readDressed(n *node, o origin) {
 	o = b.inherit(n, o)
-	for _, e := range n.entries {
-		if e.key.text == "source" || e.key.text == "evidence" {
+	for _, e := range n.Entries {
+		if e.Key.Text == "source" || e.Key.Text == "evidence" {
 			continue
 		}
 		var nominal int
-		b.whole(&nominal)(e.key, o)
+		b.whole(&nominal)(e.Key, o)
 		var v Value[quantity.Length]
-		value(&b.reader, &v, length)(e.value, o)
+		value(&b.reader, &v, length)(e.Value, o)
 		b.dressed[nominal] = v
 	}
 }
 
 // id reads the key id of a block; it is "" when it is missing or given twice in one file, which is reported.
-func (b *builder) id(n node, what string) string {
-	v, ok := find(n, "id")
-	if !ok {
-		b.fail(n.place, "a %s needs an id", what)
+func (b *builder) id(n *node, what string) string {
+	v := n.Get("id")
+	if v == nil {
+		b.fail(n.Place, "a %s needs an id", what)
 		return ""
 	}
 	id := b.word(v)
-	once := reference{id, place{file: n.file}, what}
+	once := reference{id, place{File: n.File}, what}
 	if b.given[once] {
-		b.fail(v.place, "there is already a %s %q in this file; take another id or put both in one", what, id)
+		b.fail(v.Place, "there is already a %s %q in this file; take another id or put both in one", what, id)
 		return ""
 	}
 	b.given[once] = true
@@ -231,16 +245,7 @@ func (b *builder) id(n node, what string) string {
 // list writes the keys of a map, sorted.
 func list[T any](m map[string]T) string { return strings.Join(slices.Sorted(maps.Keys(m)), ", ") }
 
-func find(n node, key string) (node, bool) {
-	for _, e := range n.entries {
-		if e.key.text == key {
-			return e.value, true
-		}
-	}
-	return node{}, false
-}
-
-func (b *builder) readFamily(n node, o origin) {
+func (b *builder) readFamily(n *node, o origin) {
 	id := b.id(n, "family")
 	if id == "" {
 		return
@@ -249,7 +254,7 @@ func (b *builder) readFamily(n node, o origin) {
 	b.families[id] = append(b.families[id], family{n, o})
 }
 
-func (b *builder) readPart(n node, o origin) {
+func (b *builder) readPart(n *node, o origin) {
 	id := b.id(n, "part")
 	if id == "" {
 		return
@@ -258,11 +263,11 @@ func (b *builder) readPart(n node, o origin) {
 	if d == nil {
 		d = &draft{}
 	}
-	if names, ok := find(n, "family"); ok {
+	if names := n.Get("family"); names != nil {
 		d = &draft{}
 		for _, name := range b.words(names) {
 			if b.families[name] == nil {
-				b.fail(names.place, "there is no family %q; known: %s", name, list(b.families))
+				b.fail(names.Place, "there is no family %q; known: %s", name, list(b.families))
 				d.orphan = true
 			}
 			quiet := reader{sources: b.sources} // mistakes of the family are reported with the family
@@ -271,12 +276,12 @@ func (b *builder) readPart(n node, o origin) {
 			}
 		}
 	}
-	d.ID, d.at = id, n.place
+	d.ID, d.at = id, n.Place
 	b.part(d, n, o)
 	b.parts[id] = d
 }
 
-func (b *builder) readGrade(n node, o origin) {
+func (b *builder) readGrade(n *node, o origin) {
 	id := b.id(n, "grade")
 	if id == "" {
 		return
@@ -284,7 +289,7 @@ func (b *builder) readGrade(n node, o origin) {
 	g := &grade{id: id}
 	r := &b.reader
 	b.fields(n, o, map[string]setter{
-		"id":                func(node, origin) {},
+		"id":                func(*node, origin) {},
 		"nominal_thickness": r.span(&g.thickness),
 		"nominal_width":     r.span(&g.width),
 		"nominal_excess":    r.span(&g.excess),
@@ -307,31 +312,31 @@ func (b *builder) readGrade(n node, o origin) {
 		}),
 	})
 	if (g.nds == nil) == (g.ec5 == nil) {
-		b.fail(n.place, "grade %q needs either nds or ec5 values", id)
+		b.fail(n.Place, "grade %q needs either nds or ec5 values", id)
 		return
 	}
 	for _, m := range g.missing() {
-		b.fail(n.place, "grade %q lacks %s", id, m)
+		b.fail(n.Place, "grade %q lacks %s", id, m)
 	}
 	b.grades[id] = g
 }
 
 // span reads a range of whole numbers: [2, 4].
 func (r *reader) span(dst *[2]int) setter {
-	return func(n node, o origin) {
-		if len(n.items) != 2 {
-			r.fail(n.place, "expected a range like [2, 4]")
+	return func(n *node, o origin) {
+		if len(n.Items) != 2 {
+			r.fail(n.Place, "expected a range like [2, 4]")
 			return
 		}
-		for i, item := range n.items {
-			if item.text != "0" { // zero is a fair end of a range
+		for i, item := range n.Items {
+			if item.Text != "0" { // zero is a fair end of a range
 				r.whole(&dst[i])(item, o)
 			}
 		}
 	}
 }
 
-func (b *builder) readSystem(n node, o origin) {
+func (b *builder) readSystem(n *node, o origin) {
 	id := b.id(n, "system")
 	if id == "" {
 		return
@@ -340,34 +345,34 @@ func (b *builder) readSystem(n node, o origin) {
 	if s == nil {
 		s = &systemDraft{}
 	}
-	s.ID, s.at = id, n.place
+	s.ID, s.at = id, n.Place
 	r := &b.reader
 	some := func(role string, dst *[]string) setter {
-		return func(n node, _ origin) {
+		return func(n *node, _ origin) {
 			s.forget(role)
 			*dst = r.words(n)
 			for i, id := range *dst {
-				at := n.place
-				if i < len(n.items) {
-					at = n.items[i].place
+				at := n.Place
+				if i < len(n.Items) {
+					at = n.Items[i].Place
 				}
 				s.refs = append(s.refs, reference{id, at, role})
 			}
 		}
 	}
 	one := func(role string, dst *string) setter {
-		return func(n node, _ origin) {
+		return func(n *node, _ origin) {
 			s.forget(role)
 			if *dst = r.word(n); *dst == "none" {
 				*dst = ""
 				return
 			}
-			s.refs = append(s.refs, reference{*dst, n.place, role})
+			s.refs = append(s.refs, reference{*dst, n.Place, role})
 		}
 	}
 	b.fields(n, o, map[string]setter{
-		"id": func(node, origin) {}, "name": r.text(&s.Name), "note": r.text(&s.Note),
-		"bases":  func(n node, _ origin) { s.Bases = r.bases(n) },
+		"id": func(*node, origin) {}, "name": r.text(&s.Name), "note": r.text(&s.Note),
+		"bases":  func(n *node, _ origin) { s.Bases = r.bases(n) },
 		"feet":   r.text(&s.Feet),
 		"sheets": some("sheet", &s.Sheets), "joists": some("joist", &s.Joists),
 		"stringers": some("stringer", &s.Stringers), "props": some("prop", &s.Props),
@@ -391,11 +396,11 @@ func (s *systemDraft) forget(role string) {
 // Bases that parts can be proven on; package rules has their meaning.
 const us, eu = "us", "eu"
 
-func (r *reader) bases(n node) []string {
+func (r *reader) bases(n *node) []string {
 	words := r.words(n)
 	for _, w := range words {
 		if w != us && w != eu {
-			r.fail(n.place, "basis %q is neither us nor eu", w)
+			r.fail(n.Place, "basis %q is neither us nor eu", w)
 		}
 	}
 	return words
@@ -422,7 +427,7 @@ func (b *builder) finish() (*Catalog, error) {
 		c.Systems[id] = &s
 	}
 	if len(b.problems) > 0 {
-		return nil, b.problems.sorted()
+		return nil, b.problems.Sorted()
 	}
 	return c, nil
 }

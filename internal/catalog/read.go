@@ -1,6 +1,7 @@
 package catalog
 
 import (
+	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -9,6 +10,7 @@ import (
 
 	"shoreward/internal/calc"
 	"shoreward/internal/quantity"
+	"shoreward/internal/yamlfile"
 )
 
 // origin is where a value comes from and how sure it is. A block's own
@@ -21,6 +23,11 @@ type origin struct {
 // evidences are the words that a file may use.
 var evidences = []calc.Evidence{calc.Read, calc.Derived, calc.ReadWeak, calc.Practice, calc.Memory, calc.User, calc.Chosen}
 
+type (
+	node  = yamlfile.Node
+	place = yamlfile.Place
+)
+
 // reader turns nodes into values and gathers every mistake on its way.
 type reader struct {
 	problems Problems
@@ -28,31 +35,31 @@ type reader struct {
 }
 
 func (r *reader) fail(at place, format string, args ...any) {
-	r.problems = append(r.problems, at.problem(format, args...))
+	r.problems = append(r.problems, at.Problem(fmt.Sprintf(format, args...), ""))
 }
 
 // setter puts the value of one key where it belongs.
-type setter func(node, origin)
+type setter func(*node, origin)
 
 // fields reads a block of keys; a key without setter is a mistake.
-func (r *reader) fields(n node, o origin, set map[string]setter) {
-	if n.shape != mapping {
-		r.fail(n.place, "expected a block of keys (%s), found %s", keyList(set), shapeNames[n.shape])
+func (r *reader) fields(n *node, o origin, set map[string]setter) {
+	if n.Shape != yamlfile.Block {
+		r.fail(n.Place, "expected a block of keys (%s), found %s", keyList(set), n.Shape)
 		return
 	}
 	o = r.inherit(n, o)
 	seen := map[string]bool{"source": false}
-	for _, e := range n.entries {
-		key := e.key.text
+	for _, e := range n.Entries {
+		key := e.Key.Text
 		put, known := set[key]
 		switch {
 		case seen[key]:
-			r.fail(e.key.place, "key %q is given twice in one block; keep one", key)
+			r.fail(e.Key.Place, "key %q is given twice in one block; keep one", key)
 		case key == "source" || key == "evidence": // read by inherit
 		case !known:
-			r.fail(e.key.place, "unknown key %q; known here: %s", key, keyList(set))
+			r.fail(e.Key.Place, "unknown key %q; known here: %s", key, keyList(set))
 		default:
-			put(e.value, o)
+			put(e.Value, o)
 		}
 		seen[key] = true
 	}
@@ -71,18 +78,18 @@ func keyList(set map[string]setter) string {
 }
 
 // inherit is the origin of what stands in block n, given that of its surroundings.
-func (r *reader) inherit(n node, o origin) origin {
-	for _, e := range n.entries {
-		switch e.key.text {
+func (r *reader) inherit(n *node, o origin) origin {
+	for _, e := range n.Entries {
+		switch e.Key.Text {
 		case "source":
-			o.source = r.word(e.value)
+			o.source = r.word(e.Value)
 			if full, ok := r.sources[o.source]; ok {
 				o.source = full
 			}
 		case "evidence":
-			word := calc.Evidence(r.word(e.value))
+			word := calc.Evidence(r.word(e.Value))
 			if !slices.Contains(evidences, word) {
-				r.fail(e.value.place, "evidence %q is none of: %s", word, join(evidences))
+				r.fail(e.Value.Place, "evidence %q is none of: %s", word, join(evidences))
 				continue
 			}
 			o.evidence = word
@@ -92,34 +99,34 @@ func (r *reader) inherit(n node, o origin) origin {
 }
 
 // word reads a text that may not be empty.
-func (r *reader) word(n node) string {
-	text := strings.TrimSpace(n.text)
-	if n.shape != scalar || text == "" {
-		r.fail(n.place, "expected a text, found %s", shapeNames[n.shape])
+func (r *reader) word(n *node) string {
+	text := strings.TrimSpace(n.Text)
+	if n.Shape != yamlfile.Single || text == "" {
+		r.fail(n.Place, "expected a text, found %s", n.Shape)
 	}
 	return text
 }
 
-func (r *reader) words(n node) []string {
-	if n.shape == scalar {
+func (r *reader) words(n *node) []string {
+	if n.Shape == yamlfile.Single {
 		return []string{r.word(n)}
 	}
-	if n.shape != sequence {
-		r.fail(n.place, "expected a list, found %s", shapeNames[n.shape])
+	if n.Shape != yamlfile.List {
+		r.fail(n.Place, "expected a list, found %s", n.Shape)
 	}
 	out := []string{}
-	for _, item := range n.items {
+	for _, item := range n.Items {
 		out = append(out, r.word(item))
 	}
 	return out
 }
 
 func (r *reader) items(each setter) setter {
-	return func(n node, o origin) {
-		if n.shape != sequence {
-			r.fail(n.place, "expected a list (lines that begin with -), found %s", shapeNames[n.shape])
+	return func(n *node, o origin) {
+		if n.Shape != yamlfile.List {
+			r.fail(n.Place, "expected a list (lines that begin with -), found %s", n.Shape)
 		}
-		for _, item := range n.items {
+		for _, item := range n.Items {
 			each(item, o)
 		}
 	}
@@ -127,14 +134,14 @@ func (r *reader) items(each setter) setter {
 
 // text, whole and yes read one key into dst.
 func (r *reader) text(dst *string) setter {
-	return func(n node, _ origin) { *dst = r.word(n) }
+	return func(n *node, _ origin) { *dst = r.word(n) }
 }
 
 func (r *reader) whole(dst *int) setter {
-	return func(n node, _ origin) {
-		v, err := strconv.Atoi(n.text)
+	return func(n *node, _ origin) {
+		v, err := strconv.Atoi(n.Text)
 		if err != nil || v < 1 {
-			r.fail(n.place, "expected a whole number of at least 1, found %q", n.text)
+			r.fail(n.Place, "expected a whole number of at least 1, found %q", n.Text)
 			v = 1 // counts as given
 		}
 		*dst = v
@@ -142,18 +149,18 @@ func (r *reader) whole(dst *int) setter {
 }
 
 func (r *reader) yes(dst *bool) setter {
-	return func(n node, _ origin) {
-		if n.text != "true" && n.text != "false" {
-			r.fail(n.place, "expected true or false, found %q", n.text)
+	return func(n *node, _ origin) {
+		if n.Text != "true" && n.Text != "false" {
+			r.fail(n.Place, "expected true or false, found %q", n.Text)
 			return
 		}
-		*dst = n.text == "true"
+		*dst = n.Text == "true"
 	}
 }
 
 // plain reads a positive number that carries no source of its own.
 func plain[T ~float64](r *reader, dst *T, parse func(string) (T, error)) setter {
-	return func(n node, o origin) {
+	return func(n *node, o origin) {
 		var v Value[T]
 		value(r, &v, parse)(n, origin{"-", calc.Chosen})
 		*dst = v.V
@@ -172,36 +179,36 @@ func valueOrZero[T ~float64](r *reader, dst *Value[T], parse func(string) (T, er
 }
 
 func valueIf[T ~float64](r *reader, dst *Value[T], parse func(string) (T, error), fits func(T) bool, must string) setter {
-	return func(n node, o origin) {
+	return func(n *node, o origin) {
 		text := n
-		if n.shape == mapping {
-			text = node{}
-			r.fields(n, o, map[string]setter{"value": func(v node, inner origin) { text, o = v, inner }})
-			if text.shape == empty {
-				r.fail(n.place, "a value block needs the key value, for example {value: 80 mm, source: ...}")
+		if n.Shape == yamlfile.Block {
+			text = &node{Shape: yamlfile.Nothing}
+			r.fields(n, o, map[string]setter{"value": func(v *node, inner origin) { text, o = v, inner }})
+			if text.Shape == yamlfile.Nothing {
+				r.fail(n.Place, "a value block needs the key value, for example {value: 80 mm, source: ...}")
 			}
-		} else if n.shape != scalar {
-			r.fail(n.place, "expected a value with its unit, found %s", shapeNames[n.shape])
+		} else if n.Shape != yamlfile.Single {
+			r.fail(n.Place, "expected a value with its unit, found %s", n.Shape)
 		}
 		// What is wrong counts as given, so that nothing that follows from it is reported too.
 		// It goes no further: a catalogue with mistakes is never handed out.
 		*dst = Value[T]{T(math.NaN()), o.source, o.evidence, true}
-		if text.shape != scalar {
+		if text.Shape != yamlfile.Single {
 			return
 		}
 		if o.source == "" || o.evidence == "" {
-			r.fail(n.place, "the value %q needs a source and evidence, its own or its block's", text.text)
+			r.fail(n.Place, "the value %q needs a source and evidence, its own or its block's", text.Text)
 		}
-		if text.text == "unknown" {
+		if text.Text == "unknown" {
 			dst.V, dst.Known = 0, false
 			return
 		}
-		v, err := parse(text.text)
+		v, err := parse(text.Text)
 		switch {
 		case err != nil:
-			r.fail(text.place, "%v", err)
+			r.fail(text.Place, "%v", err)
 		case !fits(v):
-			r.fail(text.place, "%q must be %s", text.text, must)
+			r.fail(text.Place, "%q must be %s", text.Text, must)
 		default:
 			dst.V = v
 		}
@@ -210,7 +217,7 @@ func valueIf[T ~float64](r *reader, dst *Value[T], parse func(string) (T, error)
 
 // section reads a block of keys into a part of the part, made when first needed.
 func section[T any](r *reader, dst **T, set func(*T) map[string]setter) setter {
-	return func(n node, o origin) {
+	return func(n *node, o origin) {
 		if *dst == nil {
 			*dst = new(T)
 		}
@@ -219,23 +226,23 @@ func section[T any](r *reader, dst **T, set func(*T) map[string]setter) setter {
 }
 
 // part reads the keys of a family or part into d, over what is there already.
-func (r *reader) part(d *draft, n node, o origin) {
+func (r *reader) part(d *draft, n *node, o origin) {
 	p := &d.Part
 	r.fields(n, o, map[string]setter{
-		"id": func(node, origin) {}, "family": func(node, origin) {}, // read by the builder
+		"id": func(*node, origin) {}, "family": func(*node, origin) {}, // read by the builder
 		"name":     r.text(&p.Name),
-		"kind":     func(n node, _ origin) { p.Kind = r.kind(n) },
+		"kind":     func(n *node, _ origin) { p.Kind = r.kind(n) },
 		"standard": r.text(&p.Standard),
 		"note":     r.text(&p.Note),
 		"length":   value(r, &p.Length, length),
 		"width":    value(r, &p.Width, length),
 		"depth":    value(r, &p.Depth, length),
-		"nominal":  func(n node, o origin) { d.nominal, d.nominalAt = r.nominal(n), n.place },
-		"grade":    func(n node, o origin) { d.grade, d.gradeAt = r.word(n), n.place },
-		"mass":     func(n node, o origin) { r.mass(d, n, o) },
-		"marks": func(n node, o origin) {
+		"nominal":  func(n *node, o origin) { d.nominal, d.nominalAt = r.nominal(n), n.Place },
+		"grade":    func(n *node, o origin) { d.grade, d.gradeAt = r.word(n), n.Place },
+		"mass":     func(n *node, o origin) { r.mass(d, n, o) },
+		"marks": func(n *node, o origin) {
 			r.fields(n, o, map[string]setter{
-				"pitch": func(n node, o origin) {
+				"pitch": func(n *node, o origin) {
 					p.MarksSource, p.MarksEvidence = o.source, o.evidence
 					plain(r, &p.Marks, length)(n, o)
 				},
@@ -292,10 +299,10 @@ func (r *reader) part(d *draft, n node, o origin) {
 		}),
 		"box": section(r, &p.Carries, func(b *BoxProps) map[string]setter {
 			return map[string]setter{
-				"for": func(n node, _ origin) {
+				"for": func(n *node, _ origin) {
 					b.For = nil
 					for _, w := range r.words(n) {
-						b.For = append(b.For, r.kind(node{place: n.place, shape: scalar, text: w}))
+						b.For = append(b.For, r.kind(&node{Place: n.Place, Shape: yamlfile.Single, Text: w}))
 					}
 				},
 				"count": r.whole(&b.Count),
@@ -307,10 +314,10 @@ func (r *reader) part(d *draft, n node, o origin) {
 
 var kinds = []Kind{Sheet, Beam, Lumber, Prop, Head, Tripod, Wedge, Guard, Kicker, Tie, Brace, Box}
 
-func (r *reader) kind(n node) Kind {
+func (r *reader) kind(n *node) Kind {
 	k := Kind(r.word(n))
 	if !slices.Contains(kinds, k) {
-		r.fail(n.place, "kind %q is none of: %s", k, join(kinds))
+		r.fail(n.Place, "kind %q is none of: %s", k, join(kinds))
 	}
 	return k
 }
@@ -319,18 +326,18 @@ func (r *reader) kind(n node) Kind {
 var wrongSize = [2]int{-1, -1}
 
 // nominal reads "2x10": nominal inches, breadth by depth as laid.
-func (r *reader) nominal(n node) [2]int {
+func (r *reader) nominal(n *node) [2]int {
 	b, d, ok := strings.Cut(r.word(n), "x")
 	nb, err1 := strconv.Atoi(b)
 	nd, err2 := strconv.Atoi(d)
 	if !ok || err1 != nil || err2 != nil || nb < 1 || nd < 1 {
-		r.fail(n.place, "expected a nominal size in inches, breadth by depth as laid, like 3x4; found %q", n.text)
+		r.fail(n.Place, "expected a nominal size in inches, breadth by depth as laid, like 3x4; found %q", n.Text)
 		return wrongSize
 	}
 	return [2]int{nb, nd}
 }
 
-func (r *reader) mass(d *draft, n node, o origin) {
+func (r *reader) mass(d *draft, n *node, o origin) {
 	dims := 0
 	value(r, &d.massRate, func(text string) (quantity.Mass, error) {
 		v, k, err := parseMass(text)

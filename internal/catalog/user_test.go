@@ -95,14 +95,14 @@ func TestEveryMistakeInOneRun(t *testing.T) {
 
 func TestBrokenFiles(t *testing.T) {
 	for text, want := range map[string]string{
-		"":                                     "f:1:1: the file is empty",
-		"# nothing\n":                          "f:1:1: the file is empty",
-		"parts: [\n":                           "f:1:8: this is not readable as YAML",
+		"":                                     "f:1:1: the file is empty; a catalogue has parts, families, grades or systems",
+		"# nothing\n":                          "f:1:1: the file is empty; a catalogue has parts, families, grades or systems",
+		"parts: [\n":                           "f:1:8: the file is not readable as YAML",
 		"- a\n- b\n":                           "f:1:1: expected a block of keys",
 		"parts: 7\n":                           "f:1:8: expected a list",
 		"parts:\n  - 7\n":                      "f:2:5: a part needs an id",
-		"parts: &p []\n":                       "f:1:8: anchors, aliases",
-		"parts:\n  - {id: tie}\n---\nparts:\n": "a second document",
+		"parts: &p []\n":                       "f:1:8: anchors, aliases, tags and merge keys are not read in a catalogue; put shared values in a family",
+		"parts:\n  - {id: tie}\n---\nparts:\n": "f:4:1: a second document begins here; write one catalogue a file",
 		"parts:\n  - {id: tie, mass: 8}\n":     "f:2:21: \"8\": the unit is missing",
 		"parts:\n  - {id: tie, mass: {source: x}}\n":                                                           "needs the key value",
 		"parts:\n  - {id: tie, mass: 8 kg/m}\n":                                                                "not all of its length, width and depth",

@@ -7,51 +7,52 @@ import (
 
 	"shoreward/internal/plane"
 	"shoreward/internal/quantity"
+	"shoreward/internal/yamlfile"
 )
 
 // build turns the checked tree into the job and judges what values mean
 // together. Nodes with mistakes are passed over: they have been reported.
 func (r *reader) build(root *node) {
 	j := &Job{
-		Name:   word(root.get("job")),
+		Name:   word(root.Get("job")),
 		Basis:  r.basis,
 		Style:  r.style,
-		System: word(root.get("system")),
+		System: word(root.Get("system")),
 	}
 	r.job = j
-	if n := root.get("catalog"); n.ok() {
-		j.Catalog = n.text
+	if n := root.Get("catalog"); n.OK() {
+		j.Catalog = n.Text
 	}
-	r.system(root.get("system"))
+	r.system(root.Get("system"))
 	r.settings(root)
-	r.grid(root.get("grid"))
-	r.levels(root.get("levels"))
+	r.grid(root.Get("grid"))
+	r.levels(root.Get("levels"))
 	r.later(root)
 }
 
 // word is the text of a node, "" when it is not there.
 func word(n *node) string {
-	if !n.ok() {
+	if !n.OK() {
 		return ""
 	}
-	return n.text
+	return n.Text
 }
 
 // num is the number of a node, 0 when it is not there.
 func num(n *node) float64 {
-	if !n.ok() {
+	if !n.OK() {
 		return 0
 	}
-	return n.value
+	return n.Value
 }
 
 func meters(n *node) quantity.Length { return quantity.Length(num(n)) }
 
 func pointOf(n *node) Point {
-	if !n.ok() || len(n.items) != 2 {
+	if !n.OK() || len(n.Items) != 2 {
 		return Point{}
 	}
-	return Point{meters(n.items[0]), meters(n.items[1])}
+	return Point{meters(n.Items[0]), meters(n.Items[1])}
 }
 
 // grid reads the gridlines; names are unique and lines rise.
@@ -62,20 +63,20 @@ func (r *reader) grid(n *node) {
 		if axis == "y" {
 			lines = &r.job.Grid.Y
 		}
-		if n.get(axis) == nil {
+		if n.Get(axis) == nil {
 			continue
 		}
-		for _, e := range n.get(axis).entries {
-			if !e.value.ok() || e.key.bad {
+		for _, e := range n.Get(axis).Entries {
+			if !e.Value.OK() || e.Key.Bad {
 				continue
 			}
-			line := GridLine{e.key.text, meters(e.value)}
+			line := GridLine{e.Key.Text, meters(e.Value)}
 			if other := names[line.Name]; other != "" && other != axis {
-				r.problem(e.key, fmt.Sprintf("gridline %s is named twice, along x and along y", line.Name), "give it another name")
+				r.problem(e.Key, fmt.Sprintf("gridline %s is named twice, along x and along y", line.Name), "give it another name")
 			}
 			names[line.Name] = axis
 			if k := len(*lines); k > 0 && line.At <= (*lines)[k-1].At {
-				r.problem(e.value, fmt.Sprintf("gridline %s at %s is not beyond gridline %s at %s", line.Name, line.At.Text(r.style),
+				r.problem(e.Value, fmt.Sprintf("gridline %s at %s is not beyond gridline %s at %s", line.Name, line.At.Text(r.style),
 					(*lines)[k-1].Name, (*lines)[k-1].At.Text(r.style)), "list the lines in rising order")
 			}
 			*lines = append(*lines, line)
@@ -85,81 +86,81 @@ func (r *reader) grid(n *node) {
 
 // levels reads the storeys from the lowest up.
 func (r *reader) levels(n *node) {
-	if n == nil || n.shape != list {
+	if n == nil || n.Shape != yamlfile.List {
 		return
 	}
 	names, pours := map[string]bool{}, map[string]bool{}
 	index := map[string]int{}
-	for i, ln := range n.items {
-		if name := word(ln.get("name")); name != "" {
+	for i, ln := range n.Items {
+		if name := word(ln.Get("name")); name != "" {
 			if _, twice := index[name]; !twice {
 				index[name] = i
 			}
 		}
 	}
-	for i, ln := range n.items {
-		l := Level{Name: word(ln.get("name")), Top: meters(ln.get("top"))}
+	for i, ln := range n.Items {
+		l := Level{Name: word(ln.Get("name")), Top: meters(ln.Get("top"))}
 		if l.Name != "" && names[l.Name] {
-			r.problem(ln.get("name"), fmt.Sprintf("a level named %q is already there", l.Name), "give every level a name of its own")
+			r.problem(ln.Get("name"), fmt.Sprintf("a level named %q is already there", l.Name), "give every level a name of its own")
 		}
 		names[l.Name] = true
-		r.rises(n.items, i)
-		for _, pn := range ln.get("pours").list() {
+		r.rises(n.Items, i)
+		for _, pn := range ln.Get("pours").List() {
 			l.Pours = append(l.Pours, r.pour(pn, pours))
 		}
-		r.base(ln, n.items, i, index, &l)
-		r.poursApart(ln.get("pours").list(), l.Pours)
-		l.Columns = r.columns(ln.get("columns"), l.Pours)
-		l.Walls = r.walls(ln.get("walls"), l.Pours)
+		r.base(ln, n.Items, i, index, &l)
+		r.poursApart(ln.Get("pours").List(), l.Pours)
+		l.Columns = r.columns(ln.Get("columns"), l.Pours)
+		l.Walls = r.walls(ln.Get("walls"), l.Pours)
 		r.job.Levels = append(r.job.Levels, l)
 	}
 }
 
 // rises reports a level whose top is not above that of the level before it.
 func (r *reader) rises(levels []*node, i int) {
-	top := levels[i].get("top")
-	if i == 0 || !top.ok() || !levels[i-1].get("top").ok() {
+	top := levels[i].Get("top")
+	if i == 0 || !top.OK() || !levels[i-1].Get("top").OK() {
 		return
 	}
-	if before := levels[i-1]; num(top) <= num(before.get("top")) {
-		r.problem(top, fmt.Sprintf("the top of level %s, %s, is not above that of level %s before it, %s", word(levels[i].get("name")),
-			meters(top).Text(r.style), word(before.get("name")), meters(before.get("top")).Text(r.style)), "list the levels from the lowest up")
+	if before := levels[i-1]; num(top) <= num(before.Get("top")) {
+		r.problem(top, fmt.Sprintf("the top of level %s, %s, is not above that of level %s before it, %s", word(levels[i].Get("name")),
+			meters(top).Text(r.style), word(before.Get("name")), meters(before.Get("top")).Text(r.style)), "list the levels from the lowest up")
 	}
 }
 
 // base reads what the props of level i stand on: a level below by its name, or
 // an elevation. A name wins over a number only in quotes.
 func (r *reader) base(ln *node, levels []*node, i int, index map[string]int, l *Level) {
-	n := ln.get("base")
-	if !n.ok() {
+	n := ln.Get("base")
+	if !n.OK() {
 		return
 	}
-	k, named := index[n.text]
-	z, err := quantity.ParseLength(n.text, r.bare)
+	k, named := index[n.Text]
+	z, err := quantity.ParseLength(n.Text, r.bare)
 	switch {
-	case named && err == nil && !n.quoted:
-		r.problem(n, fmt.Sprintf("%s is the name of a level and also reads as a height", n.text),
-			fmt.Sprintf("write %q in quotes for the level, or a height with its unit", n.text))
+	case named && err == nil && !n.Quoted:
+		r.problem(n, fmt.Sprintf("%s is the name of a level and also reads as a height", n.Text),
+			fmt.Sprintf("write %q in quotes for the level, or a height with its unit", n.Text))
 		return
 	case named && k >= i:
-		r.problem(n, fmt.Sprintf("level %s cannot stand on level %s, which is not below it", l.Name, n.text), "name a level that stands earlier in the list")
+		r.problem(n, fmt.Sprintf("level %s cannot stand on level %s, which is not below it", l.Name, n.Text), "name a level that stands earlier in the list")
 		return
 	case named:
-		if !levels[k].get("top").ok() {
+		if !levels[k].Get("top").OK() {
 			return
 		}
-		l.Base = Base{Level: n.text, Z: meters(levels[k].get("top"))}
+		l.Base = Base{Level: n.Text, Z: meters(levels[k].Get("top"))}
 	case err != nil:
 		right := "write the name of a level below, or a height like " + r.eg("0 ft", "0 m")
-		if near := nearest(n.text, namesBefore(levels, i)); near != "" {
+		if near := nearest(n.Text, namesBefore(levels, i)); near != "" {
 			right = fmt.Sprintf("did you mean %q?", near)
 		}
-		r.problem(n, fmt.Sprintf("%q is neither the name of a level nor a height", n.text), right)
+		r.problem(n, fmt.Sprintf("%q is neither the name of a level nor a height", n.Text), right)
 		return
 	default:
 		l.Base = Base{Z: z}
 	}
-	if !ln.get("top").ok() {
+	if !ln.Get("top").OK() {
 		return
 	}
 	for _, p := range l.Pours {
@@ -173,7 +174,7 @@ func (r *reader) base(ln *node, levels []*node, i int, index map[string]int, l *
 
 func namesBefore(levels []*node, i int) (names []string) {
 	for _, l := range levels[:i] {
-		names = append(names, word(l.get("name")))
+		names = append(names, word(l.Get("name")))
 	}
 	return names
 }
@@ -201,11 +202,11 @@ func (r *reader) eg(us, metric string) string {
 // outline reads an outline and reports repeated corners, crossing sides and a
 // clockwise course. It returns nil for an outline that nothing can be compared with.
 func (r *reader) outline(n *node, what string) Outline {
-	if !n.ok() {
+	if !n.OK() {
 		return nil
 	}
-	o := make(Outline, 0, len(n.items))
-	for _, c := range n.items {
+	o := make(Outline, 0, len(n.Items))
+	for _, c := range n.Items {
 		o = append(o, pointOf(c))
 	}
 	ring := o.Ring()
@@ -215,15 +216,15 @@ func (r *reader) outline(n *node, what string) Outline {
 			if p[0] == 0 && p[1] == len(o)-1 {
 				right = "take it out: an outline closes by itself"
 			}
-			r.problem(n.items[p[1]], fmt.Sprintf("corner %d of %s stands where corner %d stands", p[1]+1, what, p[0]+1), right)
+			r.problem(n.Items[p[1]], fmt.Sprintf("corner %d of %s stands where corner %d stands", p[1]+1, what, p[0]+1), right)
 		}
-		n.bad = true
+		n.Bad = true
 		return nil
 	}
 	if i, k, found := crossing(ring); found {
-		r.problem(n.items[k], fmt.Sprintf("%s crosses or touches itself: the side from corner %d %s meets the side from corner %d %s", what,
+		r.problem(n.Items[k], fmt.Sprintf("%s crosses or touches itself: the side from corner %d %s meets the side from corner %d %s", what,
 			i+1, r.place(ring[i]), k+1, r.place(ring[k])), "list the corners in their order around the outline")
-		n.bad = true
+		n.Bad = true
 		return nil
 	}
 	if ring.SignedArea() < 0 {
@@ -235,40 +236,40 @@ func (r *reader) outline(n *node, what string) Outline {
 // backwards writes the corners of an outline in the other direction, first corner first.
 func backwards(n *node) string {
 	const many = 12
-	if len(n.items) > many {
+	if len(n.Items) > many {
 		return "the same corners, last to first"
 	}
 	var corners []string
-	for i := range n.items {
-		c := n.items[(len(n.items)-i)%len(n.items)]
-		corners = append(corners, "["+c.items[0].text+", "+c.items[1].text+"]")
+	for i := range n.Items {
+		c := n.Items[(len(n.Items)-i)%len(n.Items)]
+		corners = append(corners, "["+c.Items[0].Text+", "+c.Items[1].Text+"]")
 	}
 	return "[" + strings.Join(corners, ", ") + "]"
 }
 
 // pour reads a pour; names holds the names of all pours so far.
 func (r *reader) pour(n *node, names map[string]bool) Pour {
-	p := Pour{Name: word(n.get("name")), Date: word(n.get("date"))}
+	p := Pour{Name: word(n.Get("name")), Date: word(n.Get("date"))}
 	if p.Name != "" && names[p.Name] {
-		r.problem(n.get("name"), fmt.Sprintf("a pour named %q is already there", p.Name), "give every pour a name of its own")
+		r.problem(n.Get("name"), fmt.Sprintf("a pour named %q is already there", p.Name), "give every pour a name of its own")
 	}
 	names[p.Name] = true
 
-	slab := n.get("slab")
-	p.Slab.Outline = r.outline(slab.get("outline"), "the outline")
-	p.Slab.Thickness = meters(slab.get("thickness"))
+	slab := n.Get("slab")
+	p.Slab.Outline = r.outline(slab.Get("outline"), "the outline")
+	p.Slab.Thickness = meters(slab.Get("thickness"))
 	ring := p.Slab.Outline.Ring()
-	openings := slab.get("openings").list()
+	openings := slab.Get("openings").List()
 	for i, on := range openings {
 		o := r.outline(on, count1("opening", i, len(openings)))
 		p.Slab.Openings = append(p.Slab.Openings, o)
 		r.inside(on, count1("opening", i, len(openings)), o.Ring(), ring)
 	}
 	r.separate(openings, p.Slab.Openings, "opening")
-	p.Drops = r.drops(n.get("drops"), p.Slab)
-	p.Beams = r.beams(n.get("beams"), p.Slab)
-	p.Edges = r.edges(n.get("edges"), p.Slab)
-	if n.get("edges") == nil {
+	p.Drops = r.drops(n.Get("drops"), p.Slab)
+	p.Beams = r.beams(n.Get("beams"), p.Slab)
+	p.Edges = r.edges(n.Get("edges"), p.Slab)
+	if n.Get("edges") == nil {
 		r.assume("edges of pour "+p.Name, "free unless a wall lies there", "the job says nothing of its edges")
 	}
 	return p
@@ -325,13 +326,13 @@ func (r *reader) separate(nodes []*node, outlines []Outline, what string) {
 func (r *reader) drops(n *node, slab Slab) (drops []Zone) {
 	var nodes []*node
 	var outlines []Outline
-	for i, dn := range n.list() {
-		what := count1("drop", i, len(n.items))
-		z := Zone{r.outline(dn.get("outline"), what), meters(dn.get("thickness"))}
+	for i, dn := range n.List() {
+		what := count1("drop", i, len(n.Items))
+		z := Zone{r.outline(dn.Get("outline"), what), meters(dn.Get("thickness"))}
 		if z.Outline != nil {
-			r.inside(dn.get("outline"), what, z.Outline.Ring(), slab.Outline.Ring())
+			r.inside(dn.Get("outline"), what, z.Outline.Ring(), slab.Outline.Ring())
 		}
-		r.deeper(dn.get("thickness"), what+" is", slab.Thickness)
+		r.deeper(dn.Get("thickness"), what+" is", slab.Thickness)
 		drops = append(drops, z)
 		nodes, outlines = append(nodes, dn), append(outlines, z.Outline)
 	}
@@ -341,25 +342,25 @@ func (r *reader) drops(n *node, slab Slab) (drops []Zone) {
 
 // deeper reports a drop or beam that does not go below the slab's soffit.
 func (r *reader) deeper(n *node, what string, slab quantity.Length) {
-	if n.ok() && slab > 0 && meters(n) <= slab {
+	if n.OK() && slab > 0 && meters(n) <= slab {
 		r.problem(n, fmt.Sprintf("%s %s deep, not deeper than the slab's %s", what, meters(n).Text(r.style), slab.Text(r.style)),
 			"give its whole depth, slab included")
 	}
 }
 
 func (r *reader) beams(n *node, slab Slab) (beams []DropBeam) {
-	for i, bn := range n.list() {
-		b := DropBeam{pointOf(bn.get("from")), pointOf(bn.get("to")), meters(bn.get("width")), meters(bn.get("depth"))}
+	for i, bn := range n.List() {
+		b := DropBeam{pointOf(bn.Get("from")), pointOf(bn.Get("to")), meters(bn.Get("width")), meters(bn.Get("depth"))}
 		beams = append(beams, b)
-		what := count1("beam", i, len(n.items))
-		r.deeper(bn.get("depth"), what+" is", slab.Thickness)
+		what := count1("beam", i, len(n.Items))
+		r.deeper(bn.Get("depth"), what+" is", slab.Thickness)
 		if !r.line(bn, what) || slab.Outline == nil {
 			continue
 		}
 		ring := slab.Outline.Ring()
 		for _, end := range []string{"from", "to"} {
-			if p := pointOf(bn.get(end)).mm(); !ring.Contains(p) && ring.DistanceTo(p) > onLine {
-				r.problem(bn.get(end), fmt.Sprintf("%s ends outside the slab, at %s", what, r.place(p)), "end its centreline in the slab or on its edge")
+			if p := pointOf(bn.Get(end)).mm(); !ring.Contains(p) && ring.DistanceTo(p) > onLine {
+				r.problem(bn.Get(end), fmt.Sprintf("%s ends outside the slab, at %s", what, r.place(p)), "end its centreline in the slab or on its edge")
 			}
 		}
 	}
@@ -368,8 +369,8 @@ func (r *reader) beams(n *node, slab Slab) (beams []DropBeam) {
 
 // line reports a centreline without length; it returns whether there is one.
 func (r *reader) line(n *node, what string) bool {
-	from, to := n.get("from"), n.get("to")
-	if !from.ok() || !to.ok() {
+	from, to := n.Get("from"), n.Get("to")
+	if !from.OK() || !to.OK() {
 		return false
 	}
 	if a, b := pointOf(from).mm(), pointOf(to).mm(); plane.Distance(a, b, b) < samePoint {
@@ -380,12 +381,12 @@ func (r *reader) line(n *node, what string) bool {
 }
 
 func (r *reader) edges(n *node, slab Slab) (edges []EdgeRule) {
-	for _, en := range n.list() {
-		on := en.get("on")
-		if !on.ok() || len(on.items) != 4 {
+	for _, en := range n.List() {
+		on := en.Get("on")
+		if !on.OK() || len(on.Items) != 4 {
 			continue
 		}
-		e := EdgeRule{Point{meters(on.items[0]), meters(on.items[1])}, Point{meters(on.items[2]), meters(on.items[3])}, word(en.get("kind"))}
+		e := EdgeRule{Point{meters(on.Items[0]), meters(on.Items[1])}, Point{meters(on.Items[2]), meters(on.Items[3])}, word(en.Get("kind"))}
 		edges = append(edges, e)
 		a, b := e.From.mm(), e.To.mm()
 		length := plane.Distance(a, b, b)
@@ -415,7 +416,7 @@ func (r *reader) poursApart(nodes []*node, pours []Pour) {
 			if pours[i].Slab.Outline == nil || pours[j].Slab.Outline == nil {
 				continue
 			}
-			at := nodes[j].get("slab").get("outline")
+			at := nodes[j].Get("slab").Get("outline")
 			both, err := sharedSlab(pours[i].Slab, pours[j].Slab)
 			switch {
 			case err != nil:
@@ -429,32 +430,32 @@ func (r *reader) poursApart(nodes []*node, pours []Pour) {
 }
 
 func (r *reader) columns(n *node, pours []Pour) (columns []Column) {
-	for i, cn := range n.list() {
-		what := count1("column", i, len(n.items))
-		c := Column{At: pointOf(cn.get("at")), Round: meters(cn.get("round")), Turn: quantity.Angle(num(cn.get("turn")))}
-		sides := cn.get("size")
-		if sides.ok() && len(sides.items) == 2 {
-			c.Size = [2]quantity.Length{meters(sides.items[0]), meters(sides.items[1])}
+	for i, cn := range n.List() {
+		what := count1("column", i, len(n.Items))
+		c := Column{At: pointOf(cn.Get("at")), Round: meters(cn.Get("round")), Turn: quantity.Angle(num(cn.Get("turn")))}
+		sides := cn.Get("size")
+		if sides.OK() && len(sides.Items) == 2 {
+			c.Size = [2]quantity.Length{meters(sides.Items[0]), meters(sides.Items[1])}
 		}
 		columns = append(columns, c)
 		switch {
-		case cn.shape != block:
+		case cn.Shape != yamlfile.Block:
 			continue
-		case sides != nil && cn.get("round") != nil:
+		case sides != nil && cn.Get("round") != nil:
 			r.problem(cn, what+" has both a size and a diameter", "keep size for a rectangular column, round for a round one")
 			continue
-		case sides == nil && cn.get("round") == nil:
+		case sides == nil && cn.Get("round") == nil:
 			r.problem(cn, what+" has no size", "add size: [along x, along y], or round: its diameter")
 			continue
-		case c.Round == 0 && c.Size[0] == 0 || !cn.get("at").ok():
+		case c.Round == 0 && c.Size[0] == 0 || !cn.Get("at").OK():
 			continue
 		}
 		ring := c.Footprint()
-		r.under(cn.get("at"), what, ring, pours)
+		r.under(cn.Get("at"), what, ring, pours)
 		for k, other := range columns[:i] {
 			if o := other.Footprint(); other.Round > 0 || other.Size[0] > 0 {
 				if both, err := shared(ring, o); err == nil && both > someArea {
-					r.problem(cn.get("at"), fmt.Sprintf("%s stands in column %d", what, k+1), "check its place")
+					r.problem(cn.Get("at"), fmt.Sprintf("%s stands in column %d", what, k+1), "check its place")
 				}
 			}
 		}
@@ -475,12 +476,12 @@ func (r *reader) under(n *node, what string, ring plane.Ring, pours []Pour) {
 }
 
 func (r *reader) walls(n *node, pours []Pour) (walls []WallLine) {
-	for i, wn := range n.list() {
-		what := count1("wall", i, len(n.items))
-		w := WallLine{pointOf(wn.get("from")), pointOf(wn.get("to")), meters(wn.get("thickness"))}
+	for i, wn := range n.List() {
+		what := count1("wall", i, len(n.Items))
+		w := WallLine{pointOf(wn.Get("from")), pointOf(wn.Get("to")), meters(wn.Get("thickness"))}
 		walls = append(walls, w)
 		if r.line(wn, what) && w.Thickness > 0 {
-			r.under(wn.get("from"), what, w.Footprint(), pours)
+			r.under(wn.Get("from"), what, w.Footprint(), pours)
 		}
 	}
 	return walls
@@ -489,23 +490,23 @@ func (r *reader) walls(n *node, pours []Pour) (walls []WallLine) {
 // later reads the keys that later tools use: they are checked and kept.
 func (r *reader) later(root *node) {
 	j := r.job
-	if c := root.get("crew"); c.ok() {
-		j.Crew = Crew{int(num(c.get("carpenters"))), int(num(c.get("labourers"))), num(c.get("hours"))}
-		if c.get("carpenters").ok() && c.get("labourers").ok() && j.Crew.Carpenters+j.Crew.Labourers == 0 {
+	if c := root.Get("crew"); c.OK() {
+		j.Crew = Crew{int(num(c.Get("carpenters"))), int(num(c.Get("labourers"))), num(c.Get("hours"))}
+		if c.Get("carpenters").OK() && c.Get("labourers").OK() && j.Crew.Carpenters+j.Crew.Labourers == 0 {
 			r.problem(c, "the crew has nobody in it", "give at least one carpenter or labourer, or leave the crew out")
 		}
 	}
-	if s := root.get("stock"); s != nil && s.shape == block {
+	if s := root.Get("stock"); s != nil && s.Shape == yamlfile.Block {
 		j.Stock = map[string]int{}
-		for _, e := range s.entries {
-			r.part(e.key)
-			j.Stock[e.key.text] = int(num(e.value))
+		for _, e := range s.Entries {
+			r.part(e.Key)
+			j.Stock[e.Key.Text] = int(num(e.Value))
 		}
 	}
-	if f := root.get("floors"); f.ok() {
-		j.Floors = Floors{word(f.get("cycle")), word(f.get("shores")), word(f.get("reshores"))}
+	if f := root.Get("floors"); f.OK() {
+		j.Floors = Floors{word(f.Get("cycle")), word(f.Get("shores")), word(f.Get("reshores"))}
 	}
-	for _, n := range root.get("pins").list() {
+	for _, n := range root.Get("pins").List() {
 		j.Pins = append(j.Pins, r.pin(n))
 	}
 }
@@ -517,11 +518,11 @@ var pinNeeds = map[string][]string{
 
 func (r *reader) pin(n *node) Pin {
 	p := Pin{
-		Pour: word(n.get("pour")), Kind: word(n.get("kind")), Part: word(n.get("part")),
-		At: pointOf(n.get("at")), Angle: quantity.Angle(num(n.get("angle"))),
-		Area: r.outline(n.get("area"), "the area"),
+		Pour: word(n.Get("pour")), Kind: word(n.Get("kind")), Part: word(n.Get("part")),
+		At: pointOf(n.Get("at")), Angle: quantity.Angle(num(n.Get("angle"))),
+		Area: r.outline(n.Get("area"), "the area"),
 	}
-	r.part(n.get("part"))
+	r.part(n.Get("part"))
 	var names []string
 	for _, l := range r.job.Levels {
 		for _, pour := range l.Pours {
@@ -533,10 +534,10 @@ func (r *reader) pin(n *node) Pin {
 		if near := nearest(p.Pour, names); near != "" {
 			right = fmt.Sprintf("did you mean %q?", near)
 		}
-		r.problem(n.get("pour"), fmt.Sprintf("the job has no pour %q", p.Pour), right)
+		r.problem(n.Get("pour"), fmt.Sprintf("the job has no pour %q", p.Pour), right)
 	}
 	for _, key := range pinNeeds[p.Kind] {
-		if n.get(key) == nil {
+		if n.Get(key) == nil {
 			r.problem(n, fmt.Sprintf("a pin of kind %s has no %q", p.Kind, key), fmt.Sprintf("add %q", key))
 		}
 	}

@@ -10,15 +10,16 @@ import (
 
 	"shoreward/internal/quantity"
 	"shoreward/internal/rules"
+	"shoreward/internal/yamlfile"
 )
 
 // form is what a value of the file may be. The grammar of the job file is a
 // tree of forms: it checks a file, and it is the JSON Schema.
 type form struct {
 	want  string // in words, for messages and the schema: "a length, like 12 ft"
-	shape shape
+	shape yamlfile.Shape
 
-	read   func(r *reader, n *node) (wrong, right string) // of a single value; sets n.value
+	read   func(r *reader, n *node) (wrong, right string) // of a single value; sets n.Value
 	schema map[string]any                                 // of a single value
 
 	keys     []key // of a block with known keys
@@ -44,32 +45,32 @@ func only(b rules.Name, name string, f form, doc string) key {
 
 // keysOf is a block with known keys; name is what messages call it.
 func keysOf(name string, keys ...key) form {
-	return form{want: "a block of keys", shape: block, keys: keys, name: name}
+	return form{want: "a block of keys", shape: yamlfile.Block, keys: keys, name: name}
 }
 
 // listOf is a list of at least min items, at most max when max is not 0.
 func listOf(want string, item form, min, max int) form {
-	return form{want: want, shape: list, item: &item, min: min, max: max}
+	return form{want: want, shape: yamlfile.List, item: &item, min: min, max: max}
 }
 
 // tableOf is a block whose keys are names of the user's own.
 func tableOf(want string, item form) form {
-	return form{want: want, shape: block, item: &item}
+	return form{want: want, shape: yamlfile.Block, item: &item}
 }
 
 func value(want string, schema map[string]any, read func(r *reader, n *node) (wrong, right string)) form {
-	return form{want: want, shape: single, read: read, schema: schema}
+	return form{want: want, shape: yamlfile.Single, read: read, schema: schema}
 }
 
 // text is a name or note in words.
 func text(want string) form {
 	return value(want, map[string]any{"type": []string{"string", "number"}}, func(_ *reader, n *node) (string, string) {
 		switch {
-		case strings.TrimSpace(n.text) == "":
+		case strings.TrimSpace(n.Text) == "":
 			return "the text is empty", "write " + want
-		case len(n.text) > 200:
+		case len(n.Text) > 200:
 			return "the text is longer than 200 bytes", "shorten it"
-		case strings.ContainsFunc(n.text, func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }):
+		case strings.ContainsFunc(n.Text, func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }):
 			return "the text has characters that cannot be printed", "write it on one line in plain characters"
 		}
 		return "", ""
@@ -80,14 +81,14 @@ func text(want string) form {
 func choice(words ...string) form {
 	return value(orList(words), map[string]any{"enum": words}, func(_ *reader, n *node) (string, string) {
 		for _, w := range words {
-			if n.text == w {
+			if n.Text == w {
 				return "", ""
 			}
 		}
-		if w := nearest(n.text, words); w != "" {
-			return fmt.Sprintf("%q is not one of the choices", n.text), fmt.Sprintf("did you mean %s? (%s)", w, orList(words))
+		if w := nearest(n.Text, words); w != "" {
+			return fmt.Sprintf("%q is not one of the choices", n.Text), fmt.Sprintf("did you mean %s? (%s)", w, orList(words))
 		}
-		return fmt.Sprintf("%q is not one of the choices", n.text), "write " + orList(words)
+		return fmt.Sprintf("%q is not one of the choices", n.Text), "write " + orList(words)
 	})
 }
 
@@ -95,12 +96,12 @@ func choice(words ...string) form {
 func flag() form {
 	return value("true or false", map[string]any{"type": "boolean"}, func(_ *reader, n *node) (string, string) {
 		switch {
-		case n.text == "true" && !n.quoted:
-			n.value = 1
-		case n.text == "false" && !n.quoted:
-			n.value = 0
+		case n.Text == "true" && !n.Quoted:
+			n.Value = 1
+		case n.Text == "false" && !n.Quoted:
+			n.Value = 0
 		default:
-			return fmt.Sprintf("%q is neither true nor false", n.text), "write true or false without quotes"
+			return fmt.Sprintf("%q is neither true nor false", n.Text), "write true or false without quotes"
 		}
 		return "", ""
 	})
@@ -110,13 +111,13 @@ func flag() form {
 func number(want string, lo, hi float64) form {
 	schema := map[string]any{"type": "number", "minimum": lo, "maximum": hi}
 	return value(want, schema, func(_ *reader, n *node) (string, string) {
-		v, err := quantity.ParseNumber(n.text)
-		if err != nil || n.quoted {
-			return fmt.Sprintf("%q is not a plain number", n.text), "write " + want
+		v, err := quantity.ParseNumber(n.Text)
+		if err != nil || n.Quoted {
+			return fmt.Sprintf("%q is not a plain number", n.Text), "write " + want
 		}
-		n.value = v
+		n.Value = v
 		if v < lo || v > hi {
-			return fmt.Sprintf("%s is out of range", n.text), fmt.Sprintf("write %s from %v to %v", want, lo, hi)
+			return fmt.Sprintf("%s is out of range", n.Text), fmt.Sprintf("write %s from %v to %v", want, lo, hi)
 		}
 		return "", ""
 	})
@@ -126,11 +127,11 @@ func number(want string, lo, hi float64) form {
 func whole(want string, lo, hi int) form {
 	schema := map[string]any{"type": "integer", "minimum": lo, "maximum": hi}
 	return value(want, schema, func(_ *reader, n *node) (string, string) {
-		v, err := strconv.Atoi(n.text)
-		if err != nil || n.quoted {
-			return fmt.Sprintf("%q is not a whole number", n.text), "write " + want
+		v, err := strconv.Atoi(n.Text)
+		if err != nil || n.Quoted {
+			return fmt.Sprintf("%q is not a whole number", n.Text), "write " + want
 		}
-		n.value = float64(v)
+		n.Value = float64(v)
 		if v < lo || v > hi {
 			return fmt.Sprintf("%d is out of range", v), fmt.Sprintf("write %s from %d to %d", want, lo, hi)
 		}
@@ -168,7 +169,7 @@ func amount[T printed](want string, units quantity.Units, lo, hi T) form {
 		if units.What == quantity.Ratios.What {
 			bare = 1
 		}
-		v, err := units.Parse(n.text, bare)
+		v, err := units.Parse(n.Text, bare)
 		if err != nil {
 			return faultOf(err, want)
 		}
@@ -180,7 +181,7 @@ func amount[T printed](want string, units quantity.Units, lo, hi T) form {
 func length(want string, lo, hi quantity.Length) form {
 	schema := map[string]any{"type": []string{"string", "number"}}
 	return value(want, schema, func(r *reader, n *node) (string, string) {
-		v, err := quantity.ParseLength(n.text, r.bare)
+		v, err := quantity.ParseLength(n.Text, r.bare)
 		if err != nil {
 			return faultOf(err, want)
 		}
@@ -194,8 +195,8 @@ func size(want string, hi quantity.Length) form {
 	inner := f.read
 	f.read = func(r *reader, n *node) (string, string) {
 		wrong, right := inner(r, n)
-		if wrong == "" && n.value == 0 {
-			return n.text + " is nothing", fmt.Sprintf("write %s of more than 0 and at most %s", want, hi.Text(r.style))
+		if wrong == "" && n.Value == 0 {
+			return n.Text + " is nothing", fmt.Sprintf("write %s of more than 0 and at most %s", want, hi.Text(r.style))
 		}
 		return wrong, right
 	}
@@ -204,10 +205,10 @@ func size(want string, hi quantity.Length) form {
 
 // within keeps v as the node's value when it lies between lo and hi.
 func within[T printed](r *reader, n *node, v float64, want string, lo, hi T) (wrong, right string) {
-	n.value = v
+	n.Value = v
 	const rounding = 1e-9
 	if v < float64(lo)-rounding*math.Abs(float64(lo)) || v > float64(hi)+rounding*math.Abs(float64(hi)) {
-		reads := n.text
+		reads := n.Text
 		if t := T(v).Text(r.style); t != reads {
 			reads += " (" + t + ")" // shows what a bare number was taken for
 		}
@@ -222,8 +223,8 @@ func (f form) or(word string, v float64) form {
 	f.schema = map[string]any{"anyOf": []any{f.schema, map[string]any{"const": word}}}
 	f.want += " or " + word
 	f.read = func(r *reader, n *node) (string, string) {
-		if n.text == word {
-			n.value = v
+		if n.Text == word {
+			n.Value = v
 			return "", ""
 		}
 		wrong, right := inner(r, n)
@@ -240,15 +241,15 @@ func spanShare() form {
 	const want, lo, hi = "a share of the span like L/360", 180, 2000
 	schema := map[string]any{"type": "string", "pattern": "^[Ll] ?/ ?[0-9]+$"}
 	return value(want, schema, func(_ *reader, n *node) (string, string) {
-		t := strings.ToUpper(strings.ReplaceAll(n.text, " ", ""))
+		t := strings.ToUpper(strings.ReplaceAll(n.Text, " ", ""))
 		v, err := strconv.Atoi(strings.TrimPrefix(t, "L/"))
 		switch {
 		case err != nil || !strings.HasPrefix(t, "L/"):
-			return fmt.Sprintf("%q is not %s", n.text, want), "write L/ and a whole number"
+			return fmt.Sprintf("%q is not %s", n.Text, want), "write L/ and a whole number"
 		case v < lo || v > hi:
-			return n.text + " is out of range", fmt.Sprintf("write from L/%d to L/%d", lo, hi)
+			return n.Text + " is out of range", fmt.Sprintf("write from L/%d to L/%d", lo, hi)
 		}
-		n.value = float64(v)
+		n.Value = float64(v)
 		return "", ""
 	})
 }
@@ -257,8 +258,8 @@ func spanShare() form {
 func date() form {
 	const want = "a date like 2027-03-02"
 	return value(want, map[string]any{"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"}, func(_ *reader, n *node) (string, string) {
-		if _, err := time.Parse(time.DateOnly, n.text); err != nil {
-			return fmt.Sprintf("%q is not a date of the calendar", n.text), "write year-month-day: " + want
+		if _, err := time.Parse(time.DateOnly, n.Text); err != nil {
+			return fmt.Sprintf("%q is not a date of the calendar", n.Text), "write year-month-day: " + want
 		}
 		return "", ""
 	})

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"sync"
 	"testing"
-	"time"
 
 	"shoreward/internal/catalog"
 	"shoreward/internal/quantity"
@@ -290,7 +289,7 @@ func TestSingleMistakes(t *testing.T) {
 		{"angle: 90 deg", "angle: 90", "unit is missing"},
 		{"reshores: find", "reshores: some", "or find"},
 		{"hours: 8", "hours: 8 h", "not a plain number"},
-		{"job: Kestrel", "job: &k Kestrel", "anchors"},
+		{"job: Kestrel", "job: &k Kestrel", "not read in a job; write the value out in full"},
 		{"pins:", "pins: [", "not readable as YAML"},
 		{"deck: {", "deck: {catalog: x, ", "not a key of the deck"},
 		{"system: timber-beam", "system: timber-beam\ncatalog: nowhere.yaml", "catalogue cannot be used"},
@@ -385,17 +384,14 @@ func TestOwnCatalogue(t *testing.T) {
 	}
 }
 
-// Broken and hostile files are refused soon, with a message.
-func TestHostile(t *testing.T) {
+// Files that are no job at all are refused with a message; package yamlfile has the hostile ones.
+func TestBroken(t *testing.T) {
 	for name, text := range map[string]string{
 		"empty": "", "comment": "# nothing\n", "list": "- a\n", "word": "job", "null": "~",
-		"brackets": strings.Repeat("[", 1<<20), "braces": strings.Repeat("{a: ", 1<<18), "dashes": strings.Repeat("- ", 1<<20),
-		"large": strings.Repeat("# padding\n", 1<<20), "two": "job: a\n---\njob: b\n", "key": "? [a, b]\n: c\n", "keys": "{[a]: b}: c\n",
+		"two": "job: a\n---\njob: b\n", "key": "? [a, b]\n: c\n", "keys": "{[a]: b}: c\n",
 		"alias": "a: &x [1]\nb: *x\n", "tag": "job: !!binary aGk=\n", "merge": "job: a\n<<: {b: c}\n", "bytes": "job: \xff\xfe\x00\n",
-		"keys in a block": strings.Repeat("a: b\n", 1<<19), "question marks": strings.Repeat("? a\n", 1<<19), "items": "- " + strings.Repeat("- a: b\n", 1<<14),
-		"steps": strings.Repeat("a:\n ", 300),
+		"root": "&x job: a\n", "steps": strings.Repeat("a:\n ", 300),
 	} {
-		start := time.Now()
 		_, err := Parse("x.yaml", []byte(text), nil)
 		var p Problems
 		if !errors.As(err, &p) || len(p) == 0 {
@@ -405,9 +401,6 @@ func TestHostile(t *testing.T) {
 			if x.Line < 1 || x.Column < 1 || x.Message == "" || x.File != "x.yaml" {
 				t.Errorf("%s: message without its place: %#v", name, x)
 			}
-		}
-		if d := time.Since(start); d > 5*time.Second {
-			t.Errorf("%s: took %v", name, d)
 		}
 	}
 }

@@ -11,7 +11,21 @@ import (
 	"shoreward/internal/catalog"
 	"shoreward/internal/quantity"
 	"shoreward/internal/rules"
+	"shoreward/internal/yamlfile"
 )
+
+// Problem is one mistake of a job file, Problems is all of them.
+type (
+	Problem  = yamlfile.Problem
+	Problems = yamlfile.Problems
+)
+
+// fileKind is a job file in the words of messages.
+var fileKind = yamlfile.Kind{
+	Name:  "job",
+	Start: `begin with "job:", the name of the job`,
+	Plain: "write the value out in full",
+}
 
 // OpenCatalog gives the catalogue with the user's own file on top ("" for none):
 // catalog.Load.
@@ -31,12 +45,13 @@ func Load(path string, open OpenCatalog) (*Job, error) {
 // Parse reads a job from data; name is what messages call the file and what a
 // relative path of a catalogue starts from.
 func Parse(name string, data []byte, open OpenCatalog) (*Job, error) {
-	r := &reader{file: name, said: map[string]bool{}}
-	if root := r.parseTree(data); root != nil {
+	root, problems := yamlfile.Parse(name, data, fileKind)
+	r := &reader{said: map[string]bool{}, problems: problems}
+	if root != nil {
 		r.read(root, open)
 	}
 	if len(r.problems) > 0 {
-		return nil, r.problems.sorted()
+		return nil, r.problems.Sorted()
 	}
 	return r.job, nil
 }
@@ -45,16 +60,16 @@ func Parse(name string, data []byte, open OpenCatalog) (*Job, error) {
 // values mean together. Without a unit for bare numbers or without a basis the
 // second pass would only report consequences.
 func (r *reader) read(root *node, open OpenCatalog) {
-	if root.shape != block {
-		r.problem(root, "the file is "+string(root.shape), `write a block of keys, beginning with "job:"`)
+	if root.Shape != yamlfile.Block {
+		r.problem(root, "the file is "+string(root.Shape), `write a block of keys, beginning with "job:"`)
 		return
 	}
-	r.bare, r.style = lengthUnit(root.get("lengths"))
-	if b := root.get("basis"); b != nil && (b.text == string(rules.US) || b.text == string(rules.EU)) {
-		r.basis = rules.Name(b.text)
+	r.bare, r.style = lengthUnit(root.Get("lengths"))
+	if b := root.Get("basis"); b != nil && (b.Text == string(rules.US) || b.Text == string(rules.EU)) {
+		r.basis = rules.Name(b.Text)
 	}
 	r.check(root, grammar, "the job")
-	if !root.get("lengths").ok() || !root.get("basis").ok() {
+	if !root.Get("lengths").OK() || !root.Get("basis").OK() {
 		return
 	}
 	r.openCatalog(root, open)
@@ -66,7 +81,7 @@ func lengthUnit(n *node) (quantity.Length, quantity.Style) {
 	if n == nil {
 		return quantity.Metre, quantity.Metric
 	}
-	switch n.text {
+	switch n.Text {
 	case "ft":
 		return quantity.Foot, quantity.US
 	case "in":
@@ -83,14 +98,14 @@ func (r *reader) openCatalog(root *node, open OpenCatalog) {
 	if open == nil {
 		return
 	}
-	path, n := "", root.get("catalog")
+	path, n := "", root.Get("catalog")
 	if n != nil {
-		if !n.ok() {
+		if !n.OK() {
 			return
 		}
-		path = n.text
+		path = n.Text
 		if !filepath.IsAbs(path) {
-			path = filepath.Join(filepath.Dir(r.file), path)
+			path = filepath.Join(filepath.Dir(n.File), path)
 		}
 	} else {
 		n = root
@@ -101,9 +116,7 @@ func (r *reader) openCatalog(root *node, open OpenCatalog) {
 	case err == nil:
 		r.cat = cat
 	case errors.As(err, &theirs):
-		for _, p := range theirs {
-			r.problems = append(r.problems, Problem{File: p.File, Line: p.Line, Column: p.Column, Message: p.Message})
-		}
+		r.problems = append(r.problems, theirs...)
 	default:
 		r.problem(n, "the catalogue cannot be used: "+err.Error(), "check its path, which starts from the job file")
 	}
@@ -111,32 +124,32 @@ func (r *reader) openCatalog(root *node, open OpenCatalog) {
 
 // part reports an id that no part of the catalogue has.
 func (r *reader) part(n *node) {
-	if r.cat == nil || !n.ok() {
+	if r.cat == nil || !n.OK() {
 		return
 	}
-	if _, found := r.cat.Parts[n.text]; !found {
+	if _, found := r.cat.Parts[n.Text]; !found {
 		r.unknownID(n, "part", slices.Sorted(maps.Keys(r.cat.Parts)))
 	}
 }
 
 // system reports a system that is not there or has no proof on the job's basis.
 func (r *reader) system(n *node) {
-	if r.cat == nil || !n.ok() {
+	if r.cat == nil || !n.OK() {
 		return
 	}
-	if _, found := r.cat.Systems[n.text]; !found {
+	if _, found := r.cat.Systems[n.Text]; !found {
 		r.unknownID(n, "system", slices.Sorted(maps.Keys(r.cat.Systems)))
 		return
 	}
-	if _, err := r.cat.Kit(n.text, string(r.basis), r.style); err != nil {
+	if _, err := r.cat.Kit(n.Text, string(r.basis), r.style); err != nil {
 		r.problem(n, err.Error(), "choose a system for basis "+string(r.basis))
 	}
 }
 
 func (r *reader) unknownID(n *node, what string, known []string) {
 	right := "`shoreward catalog` lists them"
-	if near := nearest(n.text, known); near != "" {
+	if near := nearest(n.Text, known); near != "" {
 		right = fmt.Sprintf("did you mean %q? %s", near, right)
 	}
-	r.problem(n, fmt.Sprintf("the catalogue has no %s %q", what, n.text), right)
+	r.problem(n, fmt.Sprintf("the catalogue has no %s %q", what, n.Text), right)
 }

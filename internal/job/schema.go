@@ -1,6 +1,10 @@
 package job
 
-import "encoding/json"
+import (
+	"encoding/json"
+
+	"shoreward/internal/yamlfile"
+)
 
 // Schema is the JSON Schema (2020-12) of the job file, for editors. It knows
 // keys, kinds of values and ranges of plain numbers; units and geometry are
@@ -19,12 +23,12 @@ func Schema() ([]byte, error) {
 func (f form) jsonSchema() map[string]any {
 	s := map[string]any{}
 	switch {
-	case f.shape == single:
+	case f.shape == yamlfile.Single:
 		for k, v := range f.schema {
 			s[k] = v
 		}
 		s["description"] = f.want
-	case f.shape == list:
+	case f.shape == yamlfile.List:
 		s["type"] = "array"
 		s["items"] = f.item.jsonSchema()
 		s["description"] = f.want
@@ -61,7 +65,7 @@ func (f form) jsonSchema() map[string]any {
 // describe is what the schema says of a key.
 func (k key) describe() string {
 	text := k.doc
-	if k.form.want != "" && k.form.shape == single {
+	if k.form.want != "" && k.form.shape == yamlfile.Single {
 		text += " (" + k.form.want + ")"
 	}
 	if k.basis != "" {

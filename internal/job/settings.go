@@ -5,6 +5,7 @@ import (
 
 	"shoreward/internal/quantity"
 	"shoreward/internal/rules"
+	"shoreward/internal/yamlfile"
 )
 
 // assume records a default that stands in for what the file does not say.
@@ -23,15 +24,15 @@ type section struct {
 
 // take puts the file's value into dst, or keeps the default there and records it.
 func take[T printed](s section, key string, dst *T) {
-	s.take(key, func(n *node) { *dst = T(n.value) }, func() string { return (*dst).Text(s.r.style) })
+	s.take(key, func(n *node) { *dst = T(n.Value) }, func() string { return (*dst).Text(s.r.style) })
 }
 
 // take is the general form: set reads the node, text writes the default.
 func (s section) take(key string, set func(*node), text func() string) {
-	switch n := s.block.get(key); {
+	switch n := s.block.Get(key); {
 	case n == nil:
 		s.r.assume(s.name+key, text(), s.why)
-	case n.ok():
+	case n.OK():
 		set(n)
 		if s.legal == nil {
 			return
@@ -47,23 +48,23 @@ func (s section) take(key string, set func(*node), text func() string) {
 
 // load and others let a setting be written in its own way.
 func (s section) load(key string, dst *quantity.Stress) {
-	s.take(key, func(n *node) { *dst = quantity.Stress(n.value) }, func() string { return dst.LoadText(s.r.style) })
+	s.take(key, func(n *node) { *dst = quantity.Stress(n.Value) }, func() string { return dst.LoadText(s.r.style) })
 }
 
 func (s section) time(key string, dst *quantity.Duration) {
-	s.take(key, func(n *node) { *dst = quantity.Duration(n.value) }, func() string { return dst.Text() })
+	s.take(key, func(n *node) { *dst = quantity.Duration(n.Value) }, func() string { return dst.Text() })
 }
 
 func (s section) plain(key string, dst *float64) {
-	s.take(key, func(n *node) { *dst = n.value }, func() string { return ratio(*dst).Text(s.r.style) })
+	s.take(key, func(n *node) { *dst = n.Value }, func() string { return ratio(*dst).Text(s.r.style) })
 }
 
 func (s section) flag(key string, dst *bool) {
-	s.take(key, func(n *node) { *dst = n.value == 1 }, func() string { return fmt.Sprint(*dst) })
+	s.take(key, func(n *node) { *dst = n.Value == 1 }, func() string { return fmt.Sprint(*dst) })
 }
 
 func (s section) deflection(key string, dst *quantity.Length) {
-	s.take(key, func(n *node) { *dst = quantity.Length(n.value) }, func() string {
+	s.take(key, func(n *node) { *dst = quantity.Length(n.Value) }, func() string {
 		if *dst == 0 {
 			return "none"
 		}
@@ -73,16 +74,16 @@ func (s section) deflection(key string, dst *quantity.Length) {
 
 // settings reads concrete, rules, deck and rates over their defaults.
 func (r *reader) settings(root *node) {
-	r.rules(root.get("rules"))
-	r.concrete(root.get("concrete"))
-	r.deck(root.get("deck"))
-	r.rates(root.get("rates"))
+	r.rules(root.Get("rules"))
+	r.concrete(root.Get("concrete"))
+	r.deck(root.Get("deck"))
+	r.rates(root.Get("rates"))
 }
 
 func (r *reader) concrete(n *node) {
 	c := &r.job.Concrete
-	c.Strength = quantity.Stress(num(n.get("strength")))
-	c.Cement = word(n.get("cement"))
+	c.Strength = quantity.Stress(num(n.Get("strength")))
+	c.Cement = word(n.Get("cement"))
 	c.Weight = r.job.Settings.ConcreteWeight
 	s := section{r: r, name: "concrete.", block: n, why: fmt.Sprintf("default of basis %s for normal weight reinforced concrete", r.basis)}
 	take(s, "weight", &c.Weight)
@@ -98,12 +99,12 @@ func (r *reader) rules(n *node) {
 	s.load("live", &set.LiveLoad)
 	s.load("strip_live", &set.StripLive)
 	s.load("forms", &set.FormAllowance)
-	s.take("deflection", func(n *node) { set.DeflectionSpan = n.value }, func() string { return fmt.Sprintf("L/%.0f", set.DeflectionSpan) })
+	s.take("deflection", func(n *node) { set.DeflectionSpan = n.Value }, func() string { return fmt.Sprintf("L/%.0f", set.DeflectionSpan) })
 	most := s
-	most.name, most.block = "rules.deflection_max.", n.get("deflection_max")
+	most.name, most.block = "rules.deflection_max.", n.Get("deflection_max")
 	most.deflection("sheet", &set.DeflectionMaxSheet)
 	most.deflection("beam", &set.DeflectionMaxBeam)
-	s.take("deflection_load", func(n *node) { set.DeflectionConcreteOnly = n.text == "concrete" }, func() string {
+	s.take("deflection_load", func(n *node) { set.DeflectionConcreteOnly = n.Text == "concrete" }, func() string {
 		if set.DeflectionConcreteOnly {
 			return "concrete"
 		}
@@ -116,13 +117,13 @@ func (r *reader) rules(n *node) {
 		s.plain("load_duration_posts", &set.LoadDurationPosts)
 		s.plain("prop_divisor", &set.PropDivisor)
 	case rules.EU:
-		s.take("class", func(n *node) { set.ClassB2 = n.text == "B2" }, func() string {
+		s.take("class", func(n *node) { set.ClassB2 = n.Text == "B2" }, func() string {
 			if set.ClassB2 {
 				return "B2"
 			}
 			return "B1"
 		})
-		s.take("service_class", func(n *node) { set.ServiceClass = int(n.value) }, func() string { return fmt.Sprint(set.ServiceClass) })
+		s.take("service_class", func(n *node) { set.ServiceClass = int(n.Value) }, func() string { return fmt.Sprint(set.ServiceClass) })
 	}
 	s.load("ground", &set.GroundBearing)
 	s.plain("lateral_share", &set.LateralShare)
@@ -160,7 +161,7 @@ func (r *reader) deck(n *node) {
 	take(s, "kicker_pitch", &d.KickerPitch)
 	take(s, "bearing", &d.Bearing)
 	take(s, "one_man_lift", &d.OneManLift)
-	s.take("objective", func(n *node) { d.Objective = n.text }, func() string { return d.Objective })
+	s.take("objective", func(n *node) { d.Objective = n.Text }, func() string { return d.Objective })
 	s.why = "setting of the program: the rating that whatever is used must be shown to have"
 	take(s, "tie_load", &d.TieLoad)
 	take(s, "brace_load", &d.BraceLoad)
@@ -172,19 +173,19 @@ func (r *reader) rates(n *node) {
 	t := Rates{Wage: 45, PieceTime: 2 * minute, GradeTime: 6 * minute, KiloTime: 0.02 * minute, Cut: 4 * minute, Waste: 10}
 	s := section{r: r, name: "rates.", block: n, why: "setting of the program, low confidence: replace it by your own figures"}
 	money := func(key, per string, dst *quantity.Money) {
-		s.take(key, func(n *node) { *dst = quantity.Money(n.value) }, func() string { return fmt.Sprintf("%g money units per %s", float64(*dst), per) })
+		s.take(key, func(n *node) { *dst = quantity.Money(n.Value) }, func() string { return fmt.Sprintf("%g money units per %s", float64(*dst), per) })
 	}
 	money("wage", "hour", &t.Wage)
 	s.time("piece_time", &t.PieceTime)
 	s.time("grade_time", &t.GradeTime)
-	s.take("kilo_time", func(n *node) { t.KiloTime = quantity.Duration(n.value) }, func() string { return fmt.Sprintf("%.3g min/kg", float64(t.KiloTime/minute)) })
+	s.take("kilo_time", func(n *node) { t.KiloTime = quantity.Duration(n.Value) }, func() string { return fmt.Sprintf("%.3g min/kg", float64(t.KiloTime/minute)) })
 	s.time("cut", &t.Cut)
 	money("waste", "m2 of panel wasted", &t.Waste)
-	if hire := n.get("hire"); hire != nil && hire.shape == block {
+	if hire := n.Get("hire"); hire != nil && hire.Shape == yamlfile.Block {
 		t.Hire = map[string]quantity.Money{}
-		for _, e := range hire.entries {
-			r.part(e.key)
-			t.Hire[e.key.text] = quantity.Money(num(e.value))
+		for _, e := range hire.Entries {
+			r.part(e.Key)
+			t.Hire[e.Key.Text] = quantity.Money(num(e.Value))
 		}
 	} else if hire == nil {
 		r.assume("rates.hire", "none", "the job gives no hire or wear: the cost counts handling and waste only")

@@ -183,7 +183,7 @@ func list(r plane.Ring) string {
 	for i, p := range r {
 		points[i] = fmt.Sprintf("[%.0f, %.0f]", p[0], p[1])
 	}
-	return "[" + strings.Join(points, ", ") + "]"
+	return "[" + strings.Join(points, ",\n              ") + "]" // on lines of their own: the length of a line has a limit
 }
 
 // columns are the crossings of a square grid, laid from the lower left corner of

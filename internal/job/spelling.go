@@ -1,49 +1,6 @@
 package job
 
-import (
-	"cmp"
-	"fmt"
-	"slices"
-	"strings"
-)
-
-// Problem is one mistake of a job file: where it is, what is wrong and what
-// would be right.
-type Problem struct {
-	File         string
-	Line, Column int // from 1
-	Message      string
-	Fix          string
-}
-
-// Error writes file:line:column: what is wrong; what would be right.
-func (p Problem) Error() string {
-	text := fmt.Sprintf("%s:%d:%d: %s", p.File, p.Line, p.Column, p.Message)
-	if p.Fix != "" {
-		text += "; " + p.Fix
-	}
-	return text
-}
-
-// Problems is every mistake of a file, in the order of their places.
-type Problems []Problem
-
-// Error writes one mistake a line.
-func (ps Problems) Error() string {
-	lines := make([]string, len(ps))
-	for i, p := range ps {
-		lines[i] = p.Error()
-	}
-	return strings.Join(lines, "\n")
-}
-
-// sorted orders the mistakes by place and drops repetitions.
-func (ps Problems) sorted() Problems {
-	slices.SortStableFunc(ps, func(a, b Problem) int {
-		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
-	})
-	return slices.Compact(ps)
-}
+import "strings"
 
 // nearest finds the word that was probably meant, or "".
 func nearest(word string, words []string) string {
