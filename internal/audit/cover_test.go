@@ -23,7 +23,8 @@ func TestBareDeck(t *testing.T) {
 		{"100 mm aside: 100 x 1200", rect(100, 0, 2500, 1200), 1200, 0},
 		{"100 mm up: 2400 x 100", rect(0, 100, 2400, 1300), 2400, 0},
 		{"100 mm both ways: 240 000 + 120 000 - 10 000 mm2", rect(100, 100, 2500, 1300), 3500, 24},
-		{"a slit of 3 mm: between the lines along it, not across", rect(0, 0, 2397, 1200), 36, 0},
+		{"a slit of 3 mm: 3 x 1200", rect(0, 0, 2397, 1200), 36, 0},
+		{"a slit of 3 mm between two lines along it, seen by those across: 2400 x 3", rect(0, 3, 2400, 1200), 72, 0},
 		{"a corner sawn off: 300²/2", plane.Shape{Outer: plane.Ring{{0, 0}, {2400, 0}, {2400, 900}, {2100, 1200}, {0, 1200}}}, 450, 4.5},
 		{"a hole of 100 x 100", plane.Shape{Outer: plane.Rect(0, 0, 2400, 1200), Holes: []plane.Ring{plane.Rect(550, 550, 650, 650)}}, 100, 10},
 		{"bigger than the deck", rect(-50, -50, 2450, 1250), 0, 0},
@@ -70,6 +71,7 @@ func TestOverlap(t *testing.T) {
 		{"side by side", []deck.Sheet{sheetAt("S1", 0, 0, 1200, 1200), sheetAt("S2", 1200, 0, 2400, 1200)}, ""},
 		{"100 mm on each other", []deck.Sheet{sheetAt("S1", 0, 0, 1250, 1200), sheetAt("S2", 1150, 0, 2400, 1200)}, "sheets lie on each other over 1200 cm2"},
 		{"3 mm, 36 cm2 in all: sawing", []deck.Sheet{sheetAt("S1", 0, 0, 1201.5, 1200), sheetAt("S2", 1198.5, 0, 2400, 1200)}, ""},
+		{"a corner of 150 x 150 mm", []deck.Sheet{sheetAt("S1", 0, 0, 1200, 700), sheetAt("S2", 1050, 550, 2400, 1200)}, "sheets lie on each other over 225 cm2"},
 		{"one above the other", []deck.Sheet{sheetAt("S1", 0, 0, 2400, 650), sheetAt("S2", 0, 600, 2400, 1200)}, "sheets lie on each other over 1200 cm2"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -283,9 +283,9 @@ func TestHeights(t *testing.T) {
 func TestJoistPlaces(t *testing.T) {
 	a := tamper(t, func(_ *deck.Document, d *deck.Deck) { d.Joists[1].To[0] += 1400 * math.Tan(3*math.Pi/180) })
 	wantFailure(t, a, "J2", "the joist lies more than 2 degrees off")
-	a = tamper(t, func(_ *deck.Document, d *deck.Deck) { d.Joists[1].To[1] = 1200 + endBearing - 1 })
+	a = tamper(t, func(_ *deck.Document, d *deck.Deck) { d.Joists[1].To[1] = 1219 }) // 20 mm past the middle at the least
 	wantFailure(t, a, "J2", "the joist has 1 support(s)")
-	a = tamper(t, func(_ *deck.Document, d *deck.Deck) { d.Joists[1].To[1] = 1200 + endBearing + 1 })
+	a = tamper(t, func(_ *deck.Document, d *deck.Deck) { d.Joists[1].To[1] = 1221 })
 	wantNoFailure(t, a)
 	a = tamper(t, func(_ *deck.Document, d *deck.Deck) { d.Joists[1].Top -= 2 }) // under no sheet, on no stringer
 	wantFailure(t, a, "S1", "sheet: deflection")

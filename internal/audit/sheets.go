@@ -144,8 +144,9 @@ func (a *auditor) sheet(p *plate, sorted []*bar) {
 				continue
 			}
 			for _, g := range sp.sup {
-				feet = append(feet, plane.Point{g.x, s.y0}, plane.Point{g.x, s.y1})
 				for _, j := range g.on {
+					lo, hi := math.Min(j.a[1], j.b[1]), math.Max(j.a[1], j.b[1])
+					feet = append(feet, plane.Point{g.x, math.Max(lo, math.Min(s.y0, hi))}, plane.Point{g.x, math.Max(lo, math.Min(s.y1, hi))})
 					held[j] = true
 				}
 			}
@@ -569,15 +570,16 @@ func (a *auditor) loose(p *plate, loose []strip, parts []stripPart, r sheetRules
 		for k+1 < len(loose) && loose[k+1].y0-loose[k].y1 < 1 && loose[k+1].spans[0].A < loose[i].spans[0].B && loose[k+1].spans[0].B > loose[i].spans[0].A {
 			k++
 		}
-		l := (loose[k].y1 - loose[i].y0) / 1000
 		q, d, svc := float64(p.f.zone.slab.Strength()), float64(p.f.zone.slab.DeflectionLoad), float64(p.f.zone.slab.Service())
 		x := (loose[i].spans[0].A + loose[i].spans[0].B) / 2
 		at := p.f.out(x, (loose[i].y0+loose[k].y1)/2)
-		above, below := false, false
-		for _, sp := range parts {
-			if x >= sp.span.A && x <= sp.span.B {
-				above = above || sp.y0 >= loose[k].y1-1
-				below = below || sp.y1 <= loose[i].y0+1
+		nextA, nextB := beside(parts, loose[i:k+1], x)
+		above, below := nextA >= 0, nextB >= 0
+		// What lies beside may hang past the joists itself: the joists count.
+		l := (loose[k].y1 - loose[i].y0) / 1000
+		for _, n := range []int{nextA, nextB} {
+			if n >= 0 {
+				l += parts[n].past / 1000
 			}
 		}
 		switch {
@@ -599,15 +601,9 @@ func (a *auditor) loose(p *plate, loose []strip, parts []stripPart, r sheetRules
 	}
 }
 
-// shareLoose hands the load of loose strips to the strips beside them, half and
-// half where there is one on both sides, and there to the joists on both sides.
-func (a *auditor) shareLoose(p *plate, loose []strip, parts []stripPart, x, svc, q, d float64) {
-	area := 0.0
-	for _, s := range loose {
-		area += s.spans[0].Len() * (s.y1 - s.y0) / 1e6
-	}
-	a.applied += area * svc
-	above, below := -1, -1
+// beside are the carried strips next to loose ones at x, above and below, or -1.
+func beside(parts []stripPart, loose []strip, x float64) (above, below int) {
+	above, below = -1, -1
 	for n, sp := range parts {
 		if x < sp.span.A || x > sp.span.B {
 			continue
@@ -619,6 +615,18 @@ func (a *auditor) shareLoose(p *plate, loose []strip, parts []stripPart, x, svc,
 			below = n
 		}
 	}
+	return above, below
+}
+
+// shareLoose hands the load of loose strips to the strips beside them, half and
+// half where there is one on both sides, and there to the joists on both sides.
+func (a *auditor) shareLoose(p *plate, loose []strip, parts []stripPart, x, svc, q, d float64) {
+	area := 0.0
+	for _, s := range loose {
+		area += s.spans[0].Len() * (s.y1 - s.y0) / 1e6
+	}
+	a.applied += area * svc
+	above, below := beside(parts, loose, x)
 	var to []int
 	for _, n := range []int{above, below} {
 		if n >= 0 {

@@ -221,3 +221,14 @@ func TestWhole(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 }
+
+// Joists that end halfway under the sheet, at 600 of 1200: the rest hangs 600 mm
+// past them along the joists, M = 8 · 0.6²/2 = 1.44 kN·m/m, more than the weak way
+// of 1.0 takes, and nothing of the sheet's half past the joists is a foot to stand
+// on.
+func TestSheetFarPastJoists(t *testing.T) {
+	a := tamper(t, func(_ *deck.Document, d *deck.Deck) { shortJoists(d, 600) })
+	wantFailure(t, a, "S1", "sheet: bending along the joists")
+	within(t, "moment", theCheck(t, a, "S1", "sheet", "bending along the joists").Value, 1440, 1e-6)
+	wantFailure(t, tamper(t, func(_ *deck.Document, d *deck.Deck) { shortJoists(d, 300) }), "S1", "the sheet would tip")
+}

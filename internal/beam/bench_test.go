@@ -71,7 +71,7 @@ func BenchmarkSpanDeflections3Spans(b *testing.B) {
 
 // Both ways of finding an envelope: superposed, and every pattern by itself.
 func BenchmarkEnvelope(b *testing.B) {
-	for _, n := range []int{3, 5, 12} {
+	for _, n := range []int{3, 5, 10, 12} {
 		for _, lifting := range []bool{false, true} {
 			name, beam := "Superposed", equalSpans(n)
 			if lifting {

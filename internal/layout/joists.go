@@ -517,7 +517,7 @@ func (f *field) tracks(c *column, js []joist, sup []support, bounds []int) {
 		js[i].x += w * f.side((js[i].supports[0].y+js[i].supports[len(js[i].supports)-1].y)/2)
 	}
 	for i := 1; i < len(js); i++ { // an odd cut off the lap lines: keep pieces apart
-		if math.Abs(js[i].x-js[i-1].x) < w {
+		if math.Abs(js[i].x-js[i-1].x) < 2*w-1 {
 			if math.Abs(js[i-1].x-c.x) < 1 {
 				js[i-1].x = c.x - w
 			}

@@ -124,20 +124,28 @@ func TestCoverByHand(t *testing.T) {
 		room   plane.Span
 		sawing bool
 		want   [][2]float64
+		only   int // of the three lengths this one
 	}{
-		{"a whole one with spare on both sides", 2000, wide, false, [][2]float64{{-225, 2225}}},
-		{"the same at a wall", 2000, plane.Span{A: -25, B: 20000}, false, [][2]float64{{-25, 2425}}},
-		{"the same between walls, sawn", 2000, plane.Span{A: 0, B: 2000}, true, [][2]float64{{0, 2000}}},
-		{"short and no room: sawn anyway", 1000, plane.Span{A: 0, B: 1000}, false, [][2]float64{{0, 1000}}},
+		{"a whole one with spare on both sides", 2000, wide, false, [][2]float64{{-225, 2225}}, 0},
+		{"the same at a wall", 2000, plane.Span{A: -25, B: 20000}, false, [][2]float64{{-25, 2425}}, 0},
+		{"the same between walls, sawn", 2000, plane.Span{A: 0, B: 2000}, true, [][2]float64{{0, 2000}}, 0},
+		{"short and no room: sawn anyway", 1000, plane.Span{A: 0, B: 1000}, false, [][2]float64{{0, 1000}}, 0},
 		// 3900 + 1800 - 5000 = 700 of lap, less than 0.45 x 1800.
-		{"two", 5000, wide, false, [][2]float64{{0, 1800}, {1100, 5000}}},
+		{"two", 5000, wide, false, [][2]float64{{0, 1800}, {1100, 5000}}, 0},
 		// 3900 + 1800 = 5700 is 300 over 5400: just the lap.
-		{"two, no spare", 5400, wide, false, [][2]float64{{0, 1800}, {1500, 5400}}},
+		{"two, no spare", 5400, wide, false, [][2]float64{{0, 1800}, {1500, 5400}}, 0},
+		// 2 x 3900 over 4700 lap by 3100, more than 0.45 x 3900 = 1755: the spare runs past the far end, for there is a wall.
+		{"spare past one end", 4700, plane.Span{A: 0, B: 20000}, false, [][2]float64{{0, 3900}, {2145, 6045}}, 3},
+		{"spare past both", 4700, wide, false, [][2]float64{{-672.5, 3227.5}, {1472.5, 5372.5}}, 3},
+		{"no room for it", 4700, plane.Span{A: 0, B: 6000}, false, nil, 3},
 	} {
 		f := &field{k: handKit()}
 		f.k.sys.CutToLength = c.sawing
 		for i := range f.k.stringers {
 			f.k.stringers[i].cost = f.k.stringers[i].len / 100
+		}
+		if c.only > 0 {
+			f.k.stringers = f.k.stringers[c.only-1 : c.only]
 		}
 		got := f.cover(0, c.xb, c.room)
 		ok := len(got) == len(c.want)
@@ -147,6 +155,17 @@ func TestCoverByHand(t *testing.T) {
 		if !ok {
 			t.Errorf("%s: %+v, want %v", c.name, got, c.want)
 		}
+	}
+}
+
+// What does not lap far enough is no choice: 2 x 2450 over 4600 lap by 300, over
+// 4601 by 299.
+func TestSpreadLap(t *testing.T) {
+	f := &field{k: handKit()}
+	s := &f.k.stringers[1]
+	wide := plane.Span{A: -5000, B: 20000}
+	if f.spread(0, 4600, wide, 1, s, s, 300) == nil || f.spread(0, 4601, wide, 1, s, s, 300) != nil {
+		t.Error("the least lap is 300 mm")
 	}
 }
 

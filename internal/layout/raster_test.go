@@ -27,8 +27,9 @@ func TestDirections(t *testing.T) {
 		{"a cut corner", plane.Ring{{0, 0}, {8000, 0}, {8000, 3000}, {6000, 5000}, {0, 5000}}, 0},
 		// A triangle at 45 degrees: its two short sides are 2 x 5.66 m, the long one 8 m.
 		{"two sides at 45", plane.Ring{{0, 0}, {8000, 0}, {4000, 4000}}, 45},
-		// 10 m at 0.0 and 8 m at 89.7 are one direction, 15 m at 30 another.
-		{"nearly square", plane.Ring{{0, 0}, {10000, 0}, {10000 + 8000*math.Cos(89.7*math.Pi/180), 8000}, {0, 8000}}, 0},
+		// Legs of 5 m nearly square to each other are one direction, 10 m in all; the third side is 7.1 m.
+		{"a corner of 90.3 degrees", plane.Ring{{0, 0}, {5000, 0}, {-26.18, 5000}}, 0},
+		{"a corner of 89.7 degrees", plane.Ring{{0, 0}, {5000, 0}, {26.18, 5000}}, 0},
 	} {
 		site := flat(c.ring)
 		got := directions(site, 0)
@@ -72,6 +73,10 @@ func TestRowsOfASlantedDeck(t *testing.T) {
 	sameSpans(t, "cover", r.cover[i], plane.Spans{{A: 0, B: 3000}}, 0.01)
 	sameSpans(t, "inner", r.inner[i], plane.Spans{{A: 0, B: 2975}}, 0.01)
 	sameSpans(t, "heavy", r.heavy[i], plane.Spans{{A: 0, B: 2987.5}}, 0.01)
+	// The same standing on its point: at height y it reaches to y.
+	up := regionOf(t, flat(plane.Ring{{0, 0}, {4000, 4000}, {0, 4000}}), k)
+	sameSpans(t, "cover", up.cover[i], plane.Spans{{A: 0, B: 1025}}, 0.01)
+	sameSpans(t, "inner", up.inner[i], plane.Spans{{A: 0, B: 1000}}, 0.01)
 	for _, y := range []float64{-12, 4012} {
 		if s := r.cover[r.rowOf(y)]; len(s) > 0 {
 			t.Errorf("deck at %g: %v", y, s)

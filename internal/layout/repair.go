@@ -233,6 +233,12 @@ func (f *field) addLine(in *Input, d *deck.Deck, y, xa, xb float64) bool {
 			xs = append(xs, x)
 		}
 	}
+	for x := x1 - endMin; len(xs) > 0 && x > xs[len(xs)-1]+nearest; x -= 25 { // one at the far end too
+		if f.r.canStand(x, y) && !propBeside(d, f.r.f.out(x, y)) {
+			xs = append(xs, x)
+			break
+		}
+	}
 	if len(xs) < 2 || xs[len(xs)-1]-xs[0] < 400 {
 		return false
 	}

@@ -135,6 +135,9 @@ func TestAddLine(t *testing.T) {
 		f := mending(t, site)
 		d := onLine(num(500, 3500, "line"), 500, 4400, 600, 2500, 4300)
 		y := num(200, 3800, "at")
+		if rapid.Bool().Draw(t, "near the line") {
+			y = d.Stringers[0].From[1] + num(-150, 150, "beside it")
+		}
 		xa := num(0, 5000, "from")
 		xb := xa + num(100, 4000, "long")
 		before := len(d.Props)
@@ -166,7 +169,7 @@ func TestAddLine(t *testing.T) {
 				}
 			}
 		}
-		holds(t, f, d, s)
+		holds(t, f, &deck.Deck{Props: d.Props[before:]}, s) // its own, should it lie on in an old line
 		if len(f.lines) != 1 || f.lines[0].y != y {
 			t.Errorf("the field knows of %+v", f.lines)
 		}
