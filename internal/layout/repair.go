@@ -13,7 +13,8 @@ import (
 )
 
 // repair adds parts at the failing places of a proof and reports whether it
-// could do anything. It only ever adds: what held before still holds.
+// could do anything. It adds parts, and takes away only props where none can
+// stand; the proof of the next round judges the whole deck again.
 func repair(in *Input, d *deck.Deck, fields map[string]*field, found []deck.Finding) bool {
 	stringers, joists, sheets, props := map[string]*deck.Member{}, map[string]*deck.Member{}, map[string]*deck.Sheet{}, map[string]*deck.Prop{}
 	for i := range d.Stringers {
