@@ -49,10 +49,12 @@ type field struct {
 	solver  *member.Solver
 	byCol   map[int][]int // joists by column
 	stands  map[float64]plane.Spans
-	name    string // of the field, once it is placed
-	added   int    // joists added by repairs
-	placing bool   // false while local lines are still being looked for
-	forced  []int  // lines where joists must lap although none was planned
+	name    string    // of the field, once it is placed
+	added   int       // joists added by repairs
+	placing bool      // false while local lines are still being looked for
+	forced  []int     // lines where joists must lap although none was planned
+	planned *runModel // of lines, made when first asked for
+	hoped   *runModel
 }
 
 // layJoists turns columns and lines into joists: first to learn which ends no
@@ -381,6 +383,7 @@ func (f *field) pieces(c *column, ci int, need, free plane.Span, sup []support) 
 	if c.filler && highEnd-lowEnd > longest {
 		return f.endToEnd(c, ci, lowEnd, highEnd, free, sup)
 	}
+	stub := f.k.stub(f.p.pitch)
 	var cuts []int // supports where pieces lap
 	start := 0
 	for i := 1; i < n-1; i++ {
@@ -388,7 +391,7 @@ func (f *field) pieces(c *column, ci int, need, free plane.Span, sup []support) 
 		if start == 0 {
 			left = lowEnd
 		}
-		if sup[i].lap && !c.filler && highEnd-sup[i].y > 100 && (sup[i].y-sup[start].y > 1) {
+		if sup[i].lap && !c.filler && sup[i].y > need.A+stub && sup[i].y < need.B-stub {
 			cuts = append(cuts, i)
 			start = i
 			continue

@@ -31,6 +31,7 @@ type kit struct {
 	inter     *catalog.Part
 	under     *catalog.Part
 	sill      *catalog.Part
+	tripod    *catalog.Part
 	wedge     *catalog.Part
 	seatR     float64 // N, most that a stringer may press on a head
 	crossR    float64 // N, most that a joist may press on a stringer
@@ -88,6 +89,16 @@ func (p pricer) grading() float64 {
 	return float64(p.rates.GradeTime) * float64(p.rates.Wage)
 }
 
+// propCost is what a prop under a stringer costs with its head, wedge and sill,
+// and where it is set to elevation with its tripod and the grading.
+func (k *kit) propCost(head *catalog.Part, grade bool) float64 {
+	c := k.cost.piece(k.prop) + k.cost.piece(head) + k.cost.piece(k.wedge) + k.cost.piece(k.sill)
+	if grade {
+		c += k.cost.grading() + k.cost.piece(k.tripod)
+	}
+	return c
+}
+
 func (p pricer) cut() float64 {
 	if p.objective == "pieces" || p.objective == "weight" {
 		return 0
@@ -111,7 +122,7 @@ func kits(in *Input, zone deck.Zone) ([]*kit, error) {
 	}
 	part := func(id string) *catalog.Part { return in.Catalog.Parts[id] }
 	base.grade, base.inter, base.under = part(in.System.GradeHead), part(in.System.InterHead), part(in.System.JoistHead)
-	base.wedge = part(in.System.Wedge)
+	base.wedge, base.tripod = part(in.System.Wedge), part(in.System.Tripod)
 	if base.inter == nil {
 		base.inter = base.grade
 	}
@@ -301,7 +312,8 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 	var out []*kit
 	best := 0.0
 	for _, c := range found {
-		if c.load <= best*1.02 {
+		// More than a stringer may press on a head helps nobody.
+		if c.load <= best*1.02 || best >= k.seatR {
 			continue
 		}
 		best = c.load

@@ -38,7 +38,7 @@ type Input struct {
 // how often one is strengthened where the proof fails.
 const (
 	tries    = 3
-	compared = 2
+	compared = 2 // of a large zone; more of a small one, where it costs little
 	rounds   = 14
 	patience = 10 // candidates in a row that were no better, after which no more are tried
 	hopeless = 30 // findings beyond which no more candidates are tried
@@ -144,8 +144,8 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 		return nil, fmt.Errorf("%s: no joist spacing and stringer spacing of system %s carries it", zone.Name, in.System.ID)
 	}
 	sort.SliceStable(cands, func(i, j int) bool { return cands[i].pat.cost < cands[j].pat.cost })
-	zp := &zonePlans{cands: cands[:min(tries, len(cands))], solver: member.NewSolver()}
-	zp.built = make([]*field, min(compared, len(zp.cands)))
+	zp := &zonePlans{cands: cands[:min(max(tries, compare(zone)), len(cands))], solver: member.NewSolver()}
+	zp.built = make([]*field, min(compare(zone), len(zp.cands)))
 	err = together(len(zp.built), func(i int) (err error) {
 		zp.built[i], err = zp.cands[i].lay(zp.solver)
 		return err
@@ -177,15 +177,34 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 				cols = r.columns(p, half)
 				laid[p.pitch] = cols
 			}
-			pat, ok := newLinePlan(k, r, cols, p).search()
-			if !ok {
-				continue
+			sheets := sheetCost(k, r, p)
+			for i, trust := range allowances[:compare(in.Site.Zones[z])/compared] {
+				lp := newLinePlan(k, r, cols, p)
+				lp.model.allow *= trust
+				pat, ok := lp.search()
+				if !ok {
+					continue
+				}
+				// What hopes for more stands in line behind what does not.
+				pat.cost = (pat.cost + sheets) * (1 + 0.02*float64(i))
+				if i == 0 || !slices.Equal(pat.lines, out[len(out)-1].pat.lines) {
+					out = append(out, candidate{k, r, p, cols, pat})
+				}
 			}
-			pat.cost += sheetCost(k, r, p)
-			out = append(out, candidate{k, r, p, cols, pat})
 		}
 	}
 	return out, nil
+}
+
+// allowances are the shares of what the planning model allows for joists that
+// hand the load down in points: all of it, and less, where the lines found may
+// turn out better than the model knows.
+var allowances = []float64{1, 0.5, 0.75, 0.25}
+
+// compare is how many candidates of a zone are built in full before one is taken.
+func compare(zone deck.Zone) int {
+	const small = 300e6 // mm2
+	return min(compared*len(allowances), max(compared, int(compared*small/math.Max(plane.Area(zone.Shapes), 1))))
 }
 
 // together does n things at the same time and joins their errors.
@@ -252,9 +271,30 @@ func (c candidate) lay(solver *member.Solver) (*field, error) {
 	return f, nil
 }
 
-// sheetCost is what panels cost at a pitch; the same for all but the cuts.
+// sheetCost is what panels cost in rows from the border: whole ones where a row
+// lies all on the deck, the rest cut.
 func sheetCost(k *kit, r *region, p pitchPlan) float64 {
-	return plane.Area(r.deck) / (p.sheet * mmOf(k.sheet.Width.V)) * k.cost.piece(k.sheet)
+	w := mmOf(k.sheet.Width.V)
+	pieces, cuts := 0.0, 0.0
+	for y := r.box.Y0; y < r.box.Y1-1; y += w {
+		a, b := r.rowSpan(y, y+w)
+		var whole plane.Spans
+		if y+w <= r.box.Y1+0.01 {
+			whole = r.inner[a]
+			for i := a + 1; i <= b; i++ {
+				whole = plane.Overlap(whole, r.inner[i])
+			}
+		}
+		for _, s := range r.sheetRow(plane.Span{A: y, B: y + w}, w) {
+			n, full := math.Ceil((s.Len()-0.5)/p.sheet), 0.0
+			for _, in := range plane.Overlap(whole, plane.Spans{s}) {
+				full += math.Floor((in.Len() + 0.5) / p.sheet)
+			}
+			pieces += n
+			cuts += math.Max(0, n-full)
+		}
+	}
+	return pieces*k.cost.piece(k.sheet) + cuts*k.cost.cut()
 }
 
 func (f *field) realCost() float64 {
@@ -272,10 +312,14 @@ func (f *field) realCost() float64 {
 		}
 	}
 	for _, p := range f.props {
-		c += f.k.cost.piece(f.k.prop) + f.k.cost.piece(f.k.inter)
-		if p.grade {
-			c += f.k.cost.grading()
+		head := f.k.inter
+		switch {
+		case p.underJoist:
+			head = f.k.under
+		case p.grade:
+			head = f.k.grade
 		}
+		c += f.k.propCost(head, p.grade)
 	}
 	for _, s := range f.sheets {
 		c += f.k.cost.piece(f.k.sheet)

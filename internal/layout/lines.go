@@ -1,7 +1,11 @@
 package layout
 
 import (
+	"cmp"
+	"encoding/binary"
+	"maps"
 	"math"
+	"slices"
 
 	"shoreward/internal/plane"
 )
@@ -24,8 +28,9 @@ type pattern struct {
 // window is where the first or last support of a joist end may be.
 type window struct{ lo, hi float64 }
 
-// linePlan searches the stringer lines by dynamic programming over their
-// positions on the row grid.
+// linePlan is the problem of the stringer lines of a field: where on the grid
+// lines lie and between which of them joists run. docs/layout.md states it in
+// full; search solves it exactly.
 type linePlan struct {
 	k       *kit
 	r       *region
@@ -33,51 +38,302 @@ type linePlan struct {
 	rowY    float64 // a boundary between rows of sheets
 	rowH    float64
 	bays    []float64 // longest bay by number of bays under one joist
+	inner   []float64 // what a line between laps carries, in bays, by the number of bays from lap to lap
+	atLap   []float64 // the same of a line at a lap with the same bays on both sides
 	reach   float64   // longest overhang of a joist, mm
+	lap     float64   // least lap of joists, mm
 	band    float64   // widest band that a line may carry, mm
 	lose    float64   // cost of one joist end that no line serves
+	strips  []strip   // in order of their start, alike ones counted
 	active  []float64 // joists crossing each grid height
 	missed  []float64 // of those, the ones that a line there could not hold
 	windows []endClass
-	rates   lineRates
-	spacing []float64 // longest prop spacing by band of deck in steps of the grid
+	model   *runModel
+	rows    []*rowClass // of each grid height
 }
 
+// strip is where joists lie end to end: one need of a column, or several alike.
+type strip struct {
+	a, b  float64
+	count float64
+}
+
+// cut reports whether the strip's joists lap at a lap line: not so near to its
+// ends that the piece past it would be a stub that an overhang does for.
+func (lp *linePlan) cut(s strip, y float64) bool { return s.a+lp.reach < y && y < s.b-lp.reach }
+
 func newLinePlan(k *kit, r *region, cols []*column, p pitchPlan) *linePlan {
-	lp := &linePlan{k: k, r: r, pitch: p.pitch, rowY: r.box.Y0, rowH: mmOf(k.sheet.Width.V), rates: newLineRates(k)}
-	lp.bays = []float64{0}
+	lp := &linePlan{k: k, r: r, pitch: p.pitch, rowY: r.box.Y0, rowH: mmOf(k.sheet.Width.V), lap: mmOf(k.choice.LapMin), model: newRunModel(k, p.pitch)}
+	lp.bays, lp.inner, lp.atLap = []float64{0}, []float64{0}, []float64{0}
 	for m := 1; m < len(coefficients); m++ {
 		lp.bays = append(lp.bays, k.bay(m, p.pitch))
+		even := evenSpans(m, k.placing/k.strength)
+		lp.inner, lp.atLap = append(lp.inner, even.prop*float64(m)), append(lp.atLap, 2*even.end*float64(m))
 	}
 	lp.band = math.Inf(1)
 	if r.stand != nil && k.choice.Strip > 0 {
 		lp.band = math.Max(k.edgeBand(), 400)
 	}
-	lp.reach = math.Max(0.4*lp.bays[1], mmOf(k.choice.Strip)+350)
+	lp.reach = k.stub(p.pitch)
 	// A prop straight under a joist is set alone and held by nothing along its
 	// line: it counts as three.
 	lp.lose = 3*(k.cost.piece(k.prop)+k.cost.piece(k.under)) + k.cost.grading()
 	n := r.rows() + 1
 	lp.active = make([]float64, n+1)
+	alike := map[strip]float64{}
 	for _, c := range cols {
 		for _, s := range c.need {
 			a, b := r.rowSpan(s.A, s.B)
 			lp.active[a]++
 			lp.active[b+1]--
+			alike[strip{a: round(s.A), b: round(s.B)}]++
 			lp.end(n, s.A, k.endWindow(r, c.x, s, p.pitch, false), k.endWeight(r, c.x, s.A))
 			lp.end(n, s.B, k.endWindow(r, c.x, s, p.pitch, true), k.endWeight(r, c.x, s.B))
 		}
 	}
+	for s, count := range alike {
+		lp.strips = append(lp.strips, strip{s.a, s.b, count})
+	}
+	slices.SortFunc(lp.strips, func(s, o strip) int { return cmp.Or(cmp.Compare(s.a, o.a), cmp.Compare(s.b, o.b)) })
 	for i := 1; i <= n; i++ {
 		lp.active[i] += lp.active[i-1]
 	}
 	lp.missed = missed(k, r, cols)
+	lp.rows = lp.classify(cols)
 	for _, w := range lp.windows {
 		for i := 1; i < len(w.before); i++ {
 			w.before[i] += w.before[i-1]
 		}
 	}
 	return lp
+}
+
+// stub is the length up to which a joist's end past a lap line is an overhang,
+// not a piece of its own.
+func (k *kit) stub(pitch float64) float64 {
+	return math.Max(0.4*k.bay(1, pitch), mmOf(k.choice.Strip)+350)
+}
+
+// rowClass is the runs of joists that a line would hold, the same for many grid
+// heights, and what the line costs by the level of its band.
+type rowClass struct {
+	runs   []run
+	missed float64
+	cost   []float64 // NaN: not known yet
+}
+
+// classify finds the runs of every grid height.
+func (lp *linePlan) classify(cols []*column) []*rowClass {
+	known := map[string]*rowClass{}
+	out := make([]*rowClass, lp.r.rows()+1)
+	type need struct {
+		x float64
+		s plane.Span
+	}
+	var needs []need
+	for _, c := range cols {
+		for _, s := range c.need {
+			needs = append(needs, need{c.x, s})
+		}
+	}
+	w := mmOf(lp.k.stringers[0].part.Width.V)
+	var xs []float64
+	var key []byte
+	for t := range out {
+		y := lp.r.yOf(t)
+		xs = xs[:0]
+		for _, n := range needs {
+			if y >= n.s.A && y <= n.s.B {
+				xs = append(xs, n.x)
+			}
+		}
+		runs := lp.r.stretches(xs, y, w, 3*lp.pitch+500, lp.model.half)
+		key = key[:0]
+		for _, r := range runs {
+			key = binary.AppendVarint(key, int64(math.Round(r.length)))
+			key = binary.AppendVarint(key, int64(math.Round(r.room)))
+		}
+		key = binary.AppendVarint(key, int64(lp.missed[min(t, len(lp.missed)-1)]))
+		c := known[string(key)]
+		if c == nil {
+			c = &rowClass{runs: runs, missed: lp.missed[min(t, len(lp.missed)-1)]}
+			known[string(key)] = c
+		}
+		out[t] = c
+	}
+	return out
+}
+
+// stretches splits joists at xs, in order, into runs that one line at y can
+// hold: no block between them, and no gap wider than `apart`.
+func (r *region) stretches(xs []float64, y, w, apart, half float64) []run {
+	var out []run
+	for i := 0; i < len(xs); {
+		room, ok := r.freeRun(xs[i], y-w, y+w)
+		if !ok {
+			i++
+			continue
+		}
+		k := i
+		for k+1 < len(xs) && xs[k+1]-xs[k] <= apart && xs[k+1] <= room.B {
+			k++
+		}
+		a, b := xs[i]-half, xs[k]+half
+		room.A, room.B = math.Max(room.A, a-pastDeck), math.Min(room.B, b+pastDeck)
+		out = append(out, run{xs[k] - xs[i], math.Max(room.Len(), 0)})
+		i = k + 1
+	}
+	return out
+}
+
+// pastDeck is how far a stringer may run past its last joist, mm.
+const pastDeck = 150
+
+// lineCost is what a line at grid height t costs when it carries a band of deck.
+func (lp *linePlan) lineCost(t, level int) float64 {
+	if float64(level-1)*levelStep >= lp.band {
+		return math.Inf(1)
+	}
+	c := lp.rows[t]
+	for len(c.cost) <= level {
+		c.cost = append(c.cost, math.NaN())
+	}
+	if math.IsNaN(c.cost[level]) {
+		sum := c.missed * lp.lose
+		for _, r := range c.runs {
+			sum += lp.model.cost(r, level, lp.lose)
+		}
+		c.cost[level] = sum
+	}
+	return c.cost[level]
+}
+
+// state is the cheapest way to a line: its cost without the line itself, and
+// where it came from.
+type state struct {
+	cost  float64
+	from  int // grid height of the lap line before; -1: this is the first line
+	level int // of that line's state
+	bays  int
+}
+
+// search finds the cheapest lines. A state is a lap line and the band of deck
+// that it carries from below; joists run from lap line to lap line over equal bays.
+// The first and last lines are lap lines at which no joist is cut.
+func (lp *linePlan) search() (pattern, bool) {
+	n := lp.r.rows() + 1
+	lo, hi := lp.r.rowOf(lp.r.box.Y0+1e-6), min(n-1, lp.r.rowOf(lp.r.box.Y1-1e-6)+1)
+	longest := int(lp.k.joists[len(lp.k.joists)-1].len / rowStep)
+	stride := lp.stride(hi - lo)
+	states := make([]map[int]state, n)
+	best, at := state{cost: math.Inf(1)}, -1
+	var endLevel int
+	lap := newJoistCosts(lp)
+	for t := lo; t <= hi; t += stride {
+		y := lp.r.yOf(t)
+		if states[t] == nil {
+			states[t] = map[int]state{}
+		}
+		// As the first line of all.
+		start := lp.unserved(math.Inf(-1), y) + lp.uncarried(lo, t-int(lp.reach/rowStep))
+		put(states[t], levelOf(lp.past(y, false)), state{start, -1, 0, 0})
+		levels := slices.Sorted(maps.Keys(states[t]))
+		// As the last.
+		stop := lp.unserved(y, math.Inf(1)) + lp.uncarried(t+int(lp.reach/rowStep), hi)
+		for _, w := range levels {
+			if s := states[t][w]; s.from >= 0 {
+				if c := s.cost + lp.lineCost(t, w+levelOf(lp.past(y, true))) + stop; c < best.cost {
+					best, at, endLevel = state{cost: c}, t, w
+				}
+			}
+		}
+		// As one with more above: what it costs with each band from above.
+		above := map[int]state{}
+		with := func(w int) state {
+			if s, ok := above[w]; ok {
+				return s
+			}
+			b := state{cost: math.Inf(1)}
+			for _, v := range levels {
+				if c := states[t][v].cost + lp.lineCost(t, v+w); c < b.cost {
+					b = state{cost: c, level: v}
+				}
+			}
+			above[w] = b
+			return b
+		}
+		joists := lap.from(t, stride, min(hi, t+longest))
+		for i, u := 0, t+8; u <= min(hi, t+longest); i, u = i+1, u+stride {
+			for bays := 1; bays <= 4; bays++ {
+				w, c, ok := lp.segment(t, u, bays)
+				if !ok {
+					continue
+				}
+				from := with(w)
+				if total := from.cost + c + joists[i]; total < math.Inf(1) {
+					if states[u] == nil {
+						states[u] = map[int]state{}
+					}
+					put(states[u], w, state{total, t, from.level, bays})
+				}
+			}
+		}
+	}
+	if at < 0 {
+		return pattern{}, false
+	}
+	return lp.trace(states, at, endLevel, best.cost), true
+}
+
+// stride is the step of lines in rows: every row, or every second one of a deep field.
+func (lp *linePlan) stride(rows int) int {
+	const deep = 600 // rows
+	if rows > deep {
+		return 2
+	}
+	return 1
+}
+
+func put(m map[int]state, w int, s state) {
+	if old, ok := m[w]; !ok || s.cost < old.cost-1e-9 {
+		m[w] = s
+	}
+}
+
+// trace follows the states back to the first line.
+func (lp *linePlan) trace(states []map[int]state, t, w int, cost float64) pattern {
+	p := pattern{cost: cost}
+	for {
+		y := lp.r.yOf(t)
+		p.lines = append(p.lines, lp.full(y, lp.laps(y)))
+		s := states[t][w]
+		if s.from < 0 {
+			break
+		}
+		a := lp.r.yOf(s.from)
+		for b := s.bays - 1; b >= 1; b-- {
+			p.lines = append(p.lines, lp.full(a+float64(b)*(y-a)/float64(s.bays), false))
+		}
+		t, w = s.from, s.level
+	}
+	slices.Reverse(p.lines)
+	return p
+}
+
+// laps reports whether any strip's joists lap at a line.
+func (lp *linePlan) laps(y float64) bool {
+	return slices.ContainsFunc(lp.strips, func(s strip) bool { return lp.cut(s, y) })
+}
+
+// past is the deck that a first or last line carries past itself.
+func (lp *linePlan) past(y float64, upper bool) float64 {
+	d := y - lp.r.box.Y0
+	if upper {
+		d = lp.r.box.Y1 - y
+	}
+	d = math.Min(math.Max(d, 0), lp.reach)
+	light := math.Min(d, mmOf(lp.k.choice.Strip)) * (1 - lp.k.strip/lp.k.strength)
+	return d - light
 }
 
 // missed counts, row by row, the joists that a line there could not hold because
@@ -200,125 +456,6 @@ func (r *region) lightEnd(x float64, need plane.Span, upper bool) float64 {
 	return math.Min(float64(n)*rowStep, need.Len())
 }
 
-// lineRates are what a line costs by its length: stock, props, grading.
-type lineRates struct{ stock, prop, grade, graded float64 }
-
-func newLineRates(k *kit) lineRates {
-	r := lineRates{stock: math.Inf(1), prop: k.cost.piece(k.prop) + k.cost.piece(k.inter), grade: k.cost.grading()}
-	for _, s := range k.stringers { // the cheapest stock per length it adds
-		if gain := s.len - mmOf(k.choice.LapMin); gain > 0 {
-			r.stock = math.Min(r.stock, s.cost/gain)
-		}
-	}
-	if k.sys.InterHead != "" {
-		r.graded = mmOf(k.sys.GradeSpacing)
-	}
-	if k.sys.Tripod != "" {
-		r.grade += k.cost.time(k.cost.rates.PieceTime)
-	}
-	return r
-}
-
-// lineCost is what a line at y costs when it carries a band of deck.
-func (lp *linePlan) lineCost(y, band float64) float64 {
-	t := min(max(0, lp.r.rowOf(y+1e-6)), len(lp.active)-1)
-	length := lp.active[t] * lp.pitch // mm of line
-	if length == 0 {
-		return 0
-	}
-	spacing := lp.propSpacing(band)
-	const ends = 2 // a run ends with a prop of its own
-	r := lp.rates
-	return length*(r.stock+r.prop/spacing+r.grade/math.Max(r.graded, spacing)) + ends*r.prop + lp.missed[t]*lp.lose
-}
-
-// propSpacing remembers the kit's, band by band of the grid, on the safe side.
-func (lp *linePlan) propSpacing(band float64) float64 {
-	key := int(math.Ceil(band / rowStep))
-	for len(lp.spacing) <= key {
-		lp.spacing = append(lp.spacing, 0)
-	}
-	if lp.spacing[key] == 0 {
-		lp.spacing[key] = math.Max(200, lp.k.propSpacing(float64(key)*rowStep, lp.pitch))
-	}
-	return lp.spacing[key]
-}
-
-// search finds the cheapest lines. Its states are lap lines; first and last
-// lines differ from the rest in what the joists reach past them: the end of the
-// deck, not half a lap.
-func (lp *linePlan) search() (pattern, bool) {
-	n := lp.r.rows() + 1
-	lo, hi := lp.r.rowOf(lp.r.box.Y0+1e-6), min(n-1, lp.r.rowOf(lp.r.box.Y1-1e-6)+1)
-	inf := math.Inf(1)
-	half := mmOf(lp.k.choice.LapMin) / 2
-	// start[t]: a first line at t; lap[t]: joists lap at t; stop[t]: the last line.
-	type state struct {
-		cost float64
-		from int
-		bays int
-		head bool // from is a first line
-	}
-	lap, stop := make([]state, n), make([]state, n)
-	for t := range lap {
-		lap[t], stop[t] = state{cost: inf, from: -1}, state{cost: inf, from: -1}
-	}
-	longest := lp.k.joists[len(lp.k.joists)-1].len
-	reach := int(longest / rowStep)
-	const stride = 2 // lines are placed on every second row
-	for t := lo; t <= hi; t += stride {
-		y := lp.r.yOf(t)
-		start := lp.unserved(math.Inf(-1), y) + lp.uncarried(lo, t-int(lp.reach/rowStep)) + lp.lineCost(y, lp.bays[1]/2)
-		for u := t + 8; u <= min(hi, t+reach); u += stride {
-			b := lp.r.yOf(u)
-			for _, head := range []bool{true, false} {
-				from, before := lap[t].cost, half
-				if head {
-					from, before = start, lp.endReach(y-lp.r.box.Y0)
-				}
-				if from == inf {
-					continue
-				}
-				if c, m := lp.segment(y, b, before, half); from+c < lap[u].cost {
-					lap[u] = state{from + c, t, m, head}
-				}
-				if c, m := lp.segment(y, b, before, lp.endReach(lp.r.box.Y1-b)); from+c < stop[u].cost {
-					stop[u] = state{from + c, t, m, head}
-				}
-			}
-		}
-	}
-	end, at := inf, -1
-	for t := lo; t <= hi; t++ {
-		if stop[t].cost < inf {
-			if c := stop[t].cost + lp.unserved(lp.r.yOf(t), inf) + lp.uncarried(t+int(lp.reach/rowStep), hi); c < end {
-				end, at = c, t
-			}
-		}
-	}
-	if at < 0 {
-		return pattern{}, false
-	}
-	p := pattern{cost: end}
-	p.lines = append(p.lines, lp.full(lp.r.yOf(at), false))
-	for s, t := stop[at], at; ; {
-		y := lp.r.yOf(t)
-		step := (y - lp.r.yOf(s.from)) / float64(s.bays)
-		for b := s.bays - 1; b >= 1; b-- {
-			p.lines = append(p.lines, lp.full(lp.r.yOf(s.from)+float64(b)*step, false))
-		}
-		p.lines = append(p.lines, lp.full(lp.r.yOf(s.from), !s.head))
-		if s.head {
-			break
-		}
-		t, s = s.from, lap[s.from]
-	}
-	for i, j := 0, len(p.lines)-1; i < j; i, j = i+1, j-1 {
-		p.lines[i], p.lines[j] = p.lines[j], p.lines[i]
-	}
-	return p, true
-}
-
 // uncarried is the cost of joists between two grid heights that no line
 // carries: a prop under each at every bay.
 func (lp *linePlan) uncarried(a, b int) float64 {
@@ -329,69 +466,114 @@ func (lp *linePlan) uncarried(a, b int) float64 {
 	return sum * rowStep / lp.bays[1] * lp.lose
 }
 
-// endReach is what joists reach past a first or last line, when the deck goes
-// on for that much there: no more than an overhang may be.
-func (lp *linePlan) endReach(past float64) float64 {
-	return math.Max(60, math.Min(past, lp.reach))
-}
-
 func (lp *linePlan) full(y float64, lap bool) line {
 	return line{y: round(y), x0: math.Inf(-1), x1: math.Inf(1), lap: lap}
 }
 
-// What a line carries of a bay's width when joists run over so many bays from
-// lap to lap: at the laps and between (equal spans, all loaded, by statics).
-var (
-	lapShare   = []float64{1: 1, 2: 0.75, 3: 0.8, 4: 11.0 / 14}
-	innerShare = []float64{1: 1, 2: 1.25, 3: 1.1, 4: 8.0 / 7}
-)
-
-// segment is the cheapest way to run joists from lap line a to lap line b: the
-// number of equal bays, the lines between, the joists, and b itself.
-func (lp *linePlan) segment(a, b, before, after float64) (float64, int) {
-	dist := b - a
-	var piece *stock
-	for i := range lp.k.joists {
-		if s := &lp.k.joists[i]; s.len >= dist+before+after {
-			piece = s
-			break
+// segment is one way to run joists from lap line t to lap line u over equal
+// bays: the level that each of the two carries from it, what the lines between
+// cost, and the joist ends in it that no line serves.
+func (lp *linePlan) segment(t, u, bays int) (level int, cost float64, ok bool) {
+	a, b := lp.r.yOf(t), lp.r.yOf(u)
+	bay := (b - a) / float64(bays)
+	if bay > lp.bays[min(bays, len(lp.bays)-1)] || bay < lp.k.lineApart() {
+		return 0, 0, false
+	}
+	for i := 1; i <= bays; i++ {
+		y := a + float64(i)*bay
+		cost += lp.unserved(y-bay, y)
+		if i < bays {
+			cost += lp.lineCost(lp.r.rowOf(y+1e-6), levelOf(bay*lp.inner[bays]))
 		}
 	}
-	if piece == nil {
-		return math.Inf(1), 0
+	return levelOf(bay * lp.atLap[bays] / 2), cost, cost < math.Inf(1)
+}
+
+// joistCosts gives what the joists between two lap lines cost.
+type joistCosts struct {
+	lp    *linePlan
+	price []float64 // by length in grid steps, rounded up; the last is for what no stock covers
+}
+
+func newJoistCosts(lp *linePlan) *joistCosts {
+	c := &joistCosts{lp: lp}
+	st := lp.k.joists
+	longest := st[len(st)-1]
+	i := 0
+	for n := 0; float64(n)*gridStep <= longest.len+1e-6; n++ {
+		for st[i].len < float64(n)*gridStep-1e-6 {
+			i++
+		}
+		cheapest := st[i].cost
+		for _, s := range st[i:] {
+			cheapest = math.Min(cheapest, s.cost)
+		}
+		c.price = append(c.price, cheapest)
 	}
-	t := min(max(0, lp.r.rowOf((a+b)/2)), len(lp.active)-1)
-	joists := lp.active[t] * (piece.cost + lp.lapTrouble(b, (piece.len-dist-before-after)/2+after))
-	bestCost, bestBays := math.Inf(1), 0
-	for m := 1; m <= 4; m++ {
-		bay := dist / float64(m)
-		if bay > lp.bays[min(m, len(lp.bays)-1)] {
+	return c
+}
+
+// of is the cost of a joist of a length; one too long for any stock is two, and
+// a line more for it.
+func (c *joistCosts) of(length float64) float64 {
+	n := int(math.Ceil(length/gridStep - 1e-6))
+	if n < len(c.price) {
+		return c.price[max(n, 0)]
+	}
+	return 2*c.price[len(c.price)-1] + c.lp.lose
+}
+
+// from lists the cost of the joists from lap line t to each line from t+8 on.
+func (c *joistCosts) from(t, stride, last int) []float64 {
+	lp := c.lp
+	y, half := lp.r.yOf(t), lp.lap/2
+	n := 0
+	if last >= t+8 {
+		n = (last-t-8)/stride + 1
+	}
+	out := make([]float64, n)
+	step := rowStep * float64(stride)
+	y0 := lp.r.yOf(t + 8)
+	// at is the first index whose line lies at or above a height.
+	at := func(h float64) int { return min(n, max(0, int(math.Ceil((h-y0)/step-1e-9)))) }
+	through := make([]float64, n+1) // strips that lap at both lines, by differences
+	done := make([]float64, n+1)    // cost of joists that end for good, by differences
+	top := y0 + float64(n)*step
+	for _, s := range lp.strips {
+		if s.a+lp.reach >= top {
+			break
+		}
+		if y >= s.b-lp.reach && y > s.a { // its joists ended before
 			continue
 		}
-		if bay < lp.k.lineApart() {
-			break
-		}
-		c := joists
-		for i := 1; i <= m; i++ {
-			y := a + float64(i)*bay
-			share := innerShare[m]
-			if i == m {
-				share = lapShare[m]
+		ends := at(s.b - lp.reach) // from here on the strip's last joist ends at its end
+		if lp.cut(s, y) {
+			through[0] += s.count
+			through[ends] -= s.count
+			if ends < n {
+				done[ends] += s.count * c.of(s.b-y+half)
 			}
-			if bay*share > lp.band {
-				c = math.Inf(1)
-				break
-			}
-			c += lp.lineCost(y, bay*share) + lp.unserved(y-bay, y)
+			continue
 		}
-		if c < bestCost {
-			bestCost, bestBays = c, m
+		first := at(math.Nextafter(s.a+lp.reach, math.Inf(1))) // a line this near to its start is no lap
+		for i := first; i < ends; i++ {
+			out[i] += s.count * c.of(y0+float64(i)*step+half-s.a)
 		}
-		if bestBays > 0 && m >= bestBays+1 {
-			break
+		if m := max(first, ends); m < n {
+			done[m] += s.count * c.of(s.b-s.a)
 		}
 	}
-	return bestCost, bestBays
+	count, ended := 0.0, 0.0
+	for i := range out {
+		count += through[i]
+		ended += done[i]
+		u := y0 + float64(i)*step
+		out[i] += ended
+		if count > 0 {
+			out[i] += count * (c.of(u-y+2*half) + lp.lapTrouble(u, half))
+		}
+	}
+	return out
 }
 
 // lineApart is how far lines lie apart at least: their stringers may lap, half a

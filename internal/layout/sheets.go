@@ -246,6 +246,9 @@ func (f *field) stretch(col int, off, lapY, y0, y1 float64) {
 		default:
 			continue
 		}
+		if hi-lo > f.k.joists[len(f.k.joists)-1].len {
+			continue
+		}
 		n := f.fit(lo, hi, math.Max(free.A, lo-1500), math.Min(free.B, hi+1500))
 		if n.stock.len >= hi-lo-0.5 && !n.sawn {
 			// Keep the end that matters where it was asked for.
