@@ -644,7 +644,7 @@ class Pour:
         hits.sort(key=lambda h: h[1])
         groups = []
         for h in hits:
-            if groups and h[1] - groups[-1][-1][1] < 1.1 * h[2]:
+            if groups and h[1] - sum(g[1] for g in groups[-1]) / len(groups[-1]) < 1.1 * h[2]:
                 groups[-1].append(h)
             else:
                 groups.append([h])
