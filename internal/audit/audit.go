@@ -244,6 +244,12 @@ func (a *auditor) result() deck.Audit {
 		a.report.Worked = append(a.report.Worked, a.worst[k].make())
 	}
 	a.report.Findings = tidy(a.report.Findings)
+	for _, b := range a.bars[1] {
+		for _, p := range b.points {
+			q := b.at(p.s)
+			a.report.Handed = append(a.report.Handed, deck.Handed{Stringer: b.ID, At: b.f.out(q[0], q[1]), Load: p.always + p.placing})
+		}
+	}
 	return a.report
 }
 

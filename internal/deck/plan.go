@@ -86,6 +86,14 @@ type Audit struct {
 	Findings []Finding  `json:"findings"`
 	Loads    []ZoneLoad `json:"loads"`
 	Totals   LoadTotals `json:"load_totals"`
+	Handed   []Handed   `json:"-"` // what each joist hands to stringers, for the layout to prop them by
+}
+
+// Handed is the strength load that a joist hands to a stringer, N.
+type Handed struct {
+	Stringer string
+	At       Point
+	Load     float64
 }
 
 // Check is one comparison at one member.

@@ -1,146 +1,186 @@
 package layout
 
 import (
+	"encoding/binary"
 	"math"
+	"slices"
 
 	"shoreward/internal/plane"
 )
 
 // cover chooses stock for a run of joists from xa to xb inside the room: one
 // length where one does, else the cheapest lapping lengths for the loads that
-// the joists hand down. It gives the pieces and where the props in their laps
-// are meant to stand; nil when nothing fits.
-func (f *field) cover(on []contact, xa, xb float64, room plane.Span) ([]stringer, []float64) {
+// the joists hand down. It gives the pieces and the props under them, nil where
+// the props are to be found yet; no pieces when nothing fits.
+func (f *field) cover(on []contact, y, xa, xb float64, room plane.Span) ([]stringer, []planned) {
 	need := xb - xa
 	st := f.k.stringers
 	for i := range st {
 		if s := &st[i]; s.len >= need && s.len <= room.Len() {
 			a := xa - (s.len-need)/2
 			a = math.Max(room.A, math.Min(a, room.B-s.len))
-			return []stringer{{x0: a, x1: a + s.len, stock: s}}, nil
+			return f.alone(on, y, stringer{x0: a, x1: a + s.len, stock: s})
 		}
 	}
 	if f.k.sys.CutToLength {
 		for i := range st {
 			if s := &st[i]; s.len >= need {
-				return []stringer{{x0: xa, x1: xb, stock: s, sawn: true}}, nil
+				return f.alone(on, y, stringer{x0: xa, x1: xb, stock: s, sawn: true})
 			}
 		}
 	}
-	if pieces, laps := f.lapped(on, xa, xb, room); pieces != nil {
-		return pieces, laps
+	// Where nothing holds by the rules of spans, pieces that are to be mended.
+	for _, use := range []float64{planUse, 1.15, 1.5, 1000} {
+		if pieces, props := f.lapped(on, y, xa, xb, room, use); pieces != nil {
+			return pieces, props
+		}
 	}
 	if need < st[0].len && room.Len() > 500 && need > 400 {
 		// Room for no whole length: saw the shortest.
-		return []stringer{{x0: xa, x1: xb, stock: &st[0], sawn: true}}, nil
+		return f.alone(on, y, stringer{x0: xa, x1: xb, stock: &st[0], sawn: true})
 	}
 	return nil, nil
+}
+
+// planned is a prop of a plan: in a lap or at the run's ends it stays where it is.
+type planned struct {
+	x     float64
+	fixed bool
+}
+
+// alone props one piece that holds a run by itself.
+func (f *field) alone(on []contact, y float64, p stringer) ([]stringer, []planned) {
+	rules := f.k.spanRules(planUse)
+	xs, ok := rules.alone(on, f.places(on, y), p.x0, p.x1)
+	if !ok {
+		return []stringer{p}, nil
+	}
+	var props []planned
+	for i, x := range xs {
+		props = append(props, planned{x, i == 0 || i == len(xs)-1})
+	}
+	return []stringer{p}, props
+}
+
+// places are where props may stand under a run.
+func (f *field) places(on []contact, y float64) []float64 {
+	return slices.DeleteFunc(placesOn(on), func(x float64) bool { return !f.r.canStand(x, y) })
 }
 
 // step is one piece on the way from end prop to end prop.
 type step struct {
 	stock *stock
-	to    int // grid step of its last prop
+	to    int // place of its last prop
+	props []int
 	cost  float64
 }
 
 // lapped finds the cheapest lapping pieces by dynamic programming from the
 // right: from each place of a prop in a lap, the pieces that could lie next, as
-// far as their stock and so many props under the actual load let them reach.
-func (f *field) lapped(on []contact, xa, xb float64, room plane.Span) ([]stringer, []float64) {
+// far as their stock reaches and with the fewest props that hold.
+func (f *field) lapped(on []contact, y, xa, xb float64, room plane.Span, use float64) ([]stringer, []planned) {
 	m := f.model()
+	rules := f.k.spanRules(use)
+	st := f.k.stringers
 	lap := mmOf(f.k.choice.LapMin)
-	a := on[0].x + endSetIn*f.k.tip(on, false)
-	b := on[len(on)-1].x - endSetIn*f.k.tip(on, true)
-	if b-a < shortRun {
-		a, b = (a+b-shortRun)/2, (a+b+shortRun)/2
-	}
-	n := int(math.Ceil((b-a)/gridStep - 1e-6))
-	levels := f.levels(on, a, n)
-	best := make([]step, n+1)
-	for i := n - 1; i >= 0; i-- {
-		best[i].cost = math.Inf(1)
-		before := lap / 2
-		if i == 0 {
-			before = a - xa
+	places := f.places(on, y)
+	first, last := on[0].x, on[len(on)-1].x
+	longest := math.Min(st[len(st)-1].len, room.Len())
+	shortest := func(l float64) *stock {
+		for i := range st {
+			if st[i].len >= l-1e-6 && st[i].len <= room.Len() {
+				return &st[i]
+			}
 		}
-		f.reaches(m, levels, i, n, before, xb-b, lap, room.Len(), func(to int, s *stock, cost float64) {
-			if to < n {
-				cost += m.grade + best[to].cost
-			} else if i == 0 {
-				return // one piece: tried before
-			}
-			if cost < best[i].cost-1e-9 {
-				best[i] = step{s, to, cost}
-			}
-		})
+		return nil
 	}
-	if math.IsInf(best[0].cost, 1) {
+	mayEnd := func(j int) bool { return places[j] >= last-mostSetIn && places[j] <= xb-endMin }
+	best := make([]step, len(places))
+	// from is the cheapest step from a place, with so much stringer before it.
+	from := func(i int, before float64, lowEnd bool) step {
+		out := step{cost: math.Inf(1)}
+		ways := f.ways(&rules, on, places, i, longest-before-lap/2, lowEnd, mayEnd)
+		for j, w := range ways {
+			if w.between < 0 {
+				continue
+			}
+			to, reach := i+j, places[i+j]-places[i]
+			between := m.between(w.between, reach)
+			if s := shortest(before + reach + lap/2); s != nil && best[to].cost < math.Inf(1) {
+				if c := s.cost + between + m.grade + best[to].cost; c < out.cost-1e-9 {
+					out = step{s, to, w.props, c}
+				}
+			}
+			if s := shortest(before + reach + xb - places[to]); s != nil && !lowEnd && mayEnd(to) {
+				if c := s.cost + between; c < out.cost-1e-9 {
+					out = step{s, -to, w.props, c}
+				}
+			}
+		}
+		return out
+	}
+	for i := len(places) - 1; i >= 0; i-- {
+		best[i] = from(i, lap/2, false)
+	}
+	start, at := step{cost: math.Inf(1)}, 0
+	for i := 0; i < len(places) && places[i] <= first+mostSetIn; i++ {
+		if places[i] < xa+endMin {
+			continue
+		}
+		if s := from(i, places[i]-xa, true); s.cost < start.cost-1e-9 {
+			start, at = s, i
+		}
+	}
+	if math.IsInf(start.cost, 1) {
 		return nil, nil
 	}
 	var pieces []stringer
-	at := []float64{a}
-	for i := 0; i < n; i = best[i].to {
-		pieces = append(pieces, stringer{stock: best[i].stock})
-		at = append(at, math.Min(b, a+float64(best[i].to)*gridStep))
+	props, ends := []planned{{places[at], true}}, []float64{places[at]}
+	for s := start; ; s = best[s.to] {
+		pieces = append(pieces, stringer{stock: s.stock})
+		for _, p := range s.props {
+			props = append(props, planned{places[at+p], false})
+		}
+		to := max(s.to, -s.to)
+		props, ends = append(props, planned{places[to], true}), append(ends, places[to])
+		if at = to; s.to <= 0 {
+			break
+		}
 	}
-	if !place(pieces, at, xa, xb, lap, room) {
+	if !place(pieces, ends, xa, xb, lap, room) {
 		return nil, nil
 	}
-	return pieces, at[1 : len(at)-1]
+	return pieces, props
 }
 
-// levels is the level of the band in each grid step from a on: of the joists
-// about it.
-func (f *field) levels(on []contact, a float64, n int) []int {
-	out := make([]int, n)
-	k := 0
-	for i := range out {
-		x := a + (float64(i)+0.5)*gridStep
-		for k+1 < len(on) && math.Abs(on[k+1].x-x) <= math.Abs(on[k].x-x) {
-			k++
-		}
-		out[i] = levelOf(f.band(on, on[k].x, on[k].x))
+// ways remembers what rules find: joists a pitch apart look alike from many places.
+func (f *field) ways(r *spanRules, on []contact, places []float64, i int, most float64, lowEnd bool, mayEnd func(int) bool) []way {
+	n := i + 1
+	for n < len(places) && places[n] <= places[i]+most+1e-6 {
+		n++
 	}
-	return out
-}
-
-// reaches tells every piece worth laying from grid step i: for each stock and
-// number of props between, the farthest that it reaches. `before` and `after`
-// are what it must reach past its first prop and, when it ends the run, its last.
-func (f *field) reaches(m *runModel, levels []int, i, n int, before, after, lap, room float64, tell func(to int, s *stock, cost float64)) {
-	most, props, si := 0, 0, 0
-	st := f.k.stringers
-	var cost float64
-	have := false
-	for to := i + 1; to <= n; to++ {
-		most = max(most, levels[to-1])
-		l := m.at(most)
-		reach := float64(to-i) * gridStep
-		k := props
-		for l.span(k) < reach-1e-6 {
-			k++
-		}
-		past := lap / 2
-		if to == n {
-			past = after
-		}
-		s := si
-		for s < len(st) && st[s].len < reach+before+past-1e-6 {
-			s++
-		}
-		if have && (k != props || s != si) {
-			tell(to-1, &st[si], cost)
-		}
-		if s == len(st) || st[s].len > room {
-			return
-		}
-		props, si, have = k, s, true
-		cost = st[s].cost + m.between(k, reach)
+	if lowEnd || mayEnd(n-1) {
+		return r.ways(on, places, i, most, lowEnd, mayEnd)
 	}
-	if have {
-		tell(n, &st[si], cost)
+	var key []byte
+	num := func(v float64) { key = binary.AppendVarint(key, int64(math.Round(v*10))) }
+	num(r.moment)
+	for _, x := range places[i+1 : n] {
+		num(x - places[i])
 	}
+	for _, c := range inside(on, places[i]-2, places[i]+most+2) {
+		num(c.x - places[i])
+		num(c.load)
+	}
+	if w, ok := f.waysKnown[string(key)]; ok {
+		return w
+	}
+	w := r.ways(on, places, i, most, false, nil)
+	if f.waysKnown == nil {
+		f.waysKnown = map[string][]way{}
+	}
+	f.waysKnown[string(key)] = w
+	return w
 }
 
 // place puts the pieces over their props at `at`, spare length shared between
@@ -187,18 +227,8 @@ func place(pieces []stringer, at []float64, xa, xb, lap float64, room plane.Span
 
 // model is the planning model of the field's lines.
 func (f *field) model() *runModel {
-	if f.planned == nil {
-		f.planned = newRunModel(f.k, f.p.pitch)
+	if f.lineModel == nil {
+		f.lineModel = newRunModel(f.k, f.p.pitch)
 	}
-	return f.planned
-}
-
-// hope is the same without what is allowed for joists that hand the load down
-// in points: the fewest props that could do.
-func (f *field) hope() *runModel {
-	if f.hoped == nil {
-		f.hoped = newRunModel(f.k, f.p.pitch)
-		f.hoped.allow = 0
-	}
-	return f.hoped
+	return f.lineModel
 }

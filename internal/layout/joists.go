@@ -36,25 +36,26 @@ type demand struct {
 
 // field is a laid field in its frame.
 type field struct {
-	k       *kit
-	r       *region
-	p       pitchPlan
-	cols    []*column
-	lines   []line
-	joists  []joist
-	beams   []stringer
-	props   []prop
-	sheets  []sheet
-	lost    []string // what could not be done
-	solver  *member.Solver
-	byCol   map[int][]int // joists by column
-	stands  map[float64]plane.Spans
-	name    string    // of the field, once it is placed
-	added   int       // joists added by repairs
-	placing bool      // false while local lines are still being looked for
-	forced  []int     // lines where joists must lap although none was planned
-	planned *runModel // of lines, made when first asked for
-	hoped   *runModel
+	k         *kit
+	r         *region
+	p         pitchPlan
+	cols      []*column
+	lines     []line
+	joists    []joist
+	beams     []stringer
+	props     []prop
+	sheets    []sheet
+	lost      []string // what could not be done
+	solver    *member.Solver
+	byCol     map[int][]int // joists by column
+	stands    map[float64]plane.Spans
+	name      string    // of the field, once it is placed
+	added     int       // joists added by repairs
+	placing   bool      // false while local lines are still being looked for
+	forced    []int     // lines where joists must lap although none was planned
+	laid      []laid    // runs of stringers
+	lineModel *runModel // of lines, made when first asked for
+	waysKnown map[string][]way
 }
 
 // layJoists turns columns and lines into joists: first to learn which ends no

@@ -29,8 +29,9 @@ type Input struct {
 	Deck     job.DeckSettings
 	Rates    job.Rates
 	Joists   *quantity.Angle // the direction that the job fixes for joists
-	// Prove finds what does not hold in a deck. The layout strengthens it there.
-	Prove func(*deck.Deck) ([]deck.Finding, error)
+	// Prove finds what does not hold in a deck, and what joists hand to stringers.
+	// The layout strengthens it there.
+	Prove func(*deck.Deck) (deck.Audit, error)
 }
 
 // tries is how many of the cheapest candidates may be built in full, and compared
@@ -180,7 +181,7 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 			sheets := sheetCost(k, r, p)
 			for i, trust := range allowances[:compare(in.Site.Zones[z])/compared] {
 				lp := newLinePlan(k, r, cols, p)
-				lp.model.allow *= trust
+				lp.model.use *= trust
 				pat, ok := lp.search()
 				if !ok {
 					continue
@@ -196,10 +197,10 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 	return out, nil
 }
 
-// allowances are the shares of what the planning model allows for joists that
-// hand the load down in points: all of it, and less, where the lines found may
+// allowances are the shares of its usual use of parts with which the planning
+// model looks for lines: the usual, and more and less, where the lines found may
 // turn out better than the model knows.
-var allowances = []float64{1, 0.5, 0.75, 0.25}
+var allowances = []float64{1, 1.06, 0.94, 1.12}
 
 // compare is how many candidates of a zone are built in full before one is taken.
 func compare(zone deck.Zone) int {
@@ -411,10 +412,7 @@ func (f *field) emit(in *Input, z int, d *deck.Deck) {
 		})
 	}
 	for _, b := range f.beams {
-		d.Stringers = append(d.Stringers, deck.Member{
-			Field: name, Line: lineKey(name, f.lines[b.line].y), Part: b.stock.part.ID,
-			From: fr.out(b.x0, b.y), To: fr.out(b.x1, b.y), Top: round(k.heights.stringerTop), Sawn: b.sawn,
-		})
+		d.Stringers = append(d.Stringers, f.member(b))
 	}
 	for _, p := range f.props {
 		line := "joist"
@@ -633,10 +631,11 @@ func strengthen(in *Input, d *deck.Deck, fields map[string]*field) (int, error) 
 	var best deck.Deck
 	for round := 0; ; round++ {
 		provisional(d)
-		found, err := in.Prove(d)
+		proof, err := in.Prove(d)
 		if err != nil {
 			return 0, err
 		}
+		found := proof.Findings
 		fails := 0
 		for _, f := range found {
 			if f.Fails {
@@ -648,7 +647,7 @@ func strengthen(in *Input, d *deck.Deck, fields map[string]*field) (int, error) 
 		} else {
 			stale++
 		}
-		if fails == 0 || round == rounds || stale > 3 || fails > 8*hopeless || !repair(in, d, fields, found) {
+		if fails == 0 || round == rounds || stale > 3 || fails > 8*hopeless || !repair(in, d, fields, proof) {
 			*d = best
 			return least, nil
 		}

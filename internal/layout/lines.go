@@ -67,8 +67,8 @@ func newLinePlan(k *kit, r *region, cols []*column, p pitchPlan) *linePlan {
 	lp.bays, lp.inner, lp.atLap = []float64{0}, []float64{0}, []float64{0}
 	for m := 1; m < len(coefficients); m++ {
 		lp.bays = append(lp.bays, k.bay(m, p.pitch))
-		even := evenSpans(m, k.placing/k.strength)
-		lp.inner, lp.atLap = append(lp.inner, even.prop*float64(m)), append(lp.atLap, 2*even.end*float64(m))
+		s := sharesOf(m, k.placing/k.strength)
+		lp.inner, lp.atLap = append(lp.inner, s.inner), append(lp.atLap, 2*s.end)
 	}
 	lp.band = math.Inf(1)
 	if r.stand != nil && k.choice.Strip > 0 {

@@ -2,19 +2,64 @@ package layout
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"shoreward/internal/beam"
 	"shoreward/internal/member"
+	"shoreward/internal/plane"
 )
 
 // endMin is how far a prop stands at least from the end of what it carries, mm.
 const endMin = 60
 
-// propRun places props under the pieces of a run: one in every lap, the first
-// and last as far in as the overhang allows, and between them as few as the
-// load allows, evenly.
-func (f *field) propRun(li int, y float64, on []contact, pieces []stringer, laps []float64) {
+// propRun places props under the pieces of a run: where the plan of its cover
+// has them, and where there is none, or it does not hold, as few as do.
+func (f *field) propRun(l laid, plan []planned) []prop {
+	on, y, pieces := l.on, l.y, l.pieces
+	gaps := gapsOf(plan)
+	if plan == nil {
+		gaps = f.evenGaps(on, pieces, y)
+	}
+	xs := f.fill(l.line, y, on, pieces, gaps)
+	f.gradeEvery(xs)
+	return xs
+}
+
+// gap is a stretch of a run between two props that have to stand where they
+// do, in the same piece, with the props between.
+type gap struct {
+	a, b   float64
+	inside []float64
+	use    float64   // share of what parts may carry that its plan uses; 0: none did, even spans
+	least  float64   // the least that was too much,
+	best   []float64 // with these between,
+	stale  int       // and how often it was planned again since without getting there
+}
+
+// gapsOf splits a plan at the props that stay where they are.
+func gapsOf(plan []planned) []gap {
+	var out []gap
+	for i, p := range plan {
+		if i > 0 {
+			g := &out[len(out)-1]
+			if !p.fixed {
+				g.inside = append(g.inside, p.x)
+				continue
+			}
+			g.b = p.x
+		}
+		if i < len(plan)-1 {
+			out = append(out, gap{a: p.x, use: planUse})
+		}
+	}
+	return out
+}
+
+// evenGaps are the gaps between the props that a run must have: one in every
+// lap, the first and last as far in as the overhang allows.
+func (f *field) evenGaps(on []contact, pieces []stringer, y float64) []gap {
+	const endSetIn = 0.7 // the share of the reach past an end prop that is used
 	type fixed struct {
 		x   float64
 		lap bool
@@ -53,7 +98,7 @@ func (f *field) propRun(li int, y float64, on []contact, pieces []stringer, laps
 	marks = append(marks, fixed{xa, false})
 	for i := 1; i < len(pieces); i++ {
 		a, b := pieces[i].x0+endMin, pieces[i-1].x1-endMin
-		x, ok := place(a, b, math.Max(a, math.Min(b, laps[i-1])), y)
+		x, ok := place(a, b, (a+b)/2, y)
 		if !ok {
 			f.lost = append(f.lost, "a lap of stringers with no room for a prop")
 		}
@@ -75,52 +120,107 @@ func (f *field) propRun(li int, y float64, on []contact, pieces []stringer, laps
 		}
 		keep = append(keep, m)
 	}
+	if len(keep) == 1 {
+		return []gap{{a: keep[0].x, b: keep[0].x}}
+	}
 	var gaps []gap
 	for i := 1; i < len(keep); i++ {
-		gaps = append(gaps, f.newGap(on, keep[i-1].x, keep[i].x))
+		g := gap{a: keep[i-1].x, b: keep[i].x, use: planUse}
+		f.replan(&g, on, y, i == 1, i == len(keep)-1, pieces[0].x0, pieces[len(pieces)-1].x1)
+		gaps = append(gaps, g)
 	}
-	xs := f.fill(li, y, on, pieces, gaps, place)
-	if len(gaps) == 0 {
-		xs = []prop{{line: li, x: keep[0].x, y: f.trackAt(pieces, keep[0].x, y), grade: true}}
-	}
-	f.gradeEvery(xs)
-	f.props = append(f.props, xs...)
+	return gaps
 }
 
-// gap is a stretch of a run between two props that have to stand where they do.
-type gap struct {
-	a, b   float64
-	spans  []float64 // that the props between divide it into
-	level  *level
-	shifts int     // how often these have been shifted
-	least  float64 // the least that was too much, and
-	stale  int     // how many props were added since without getting there
-}
-
-// newGap divides a stretch by no more props than the load needs on the most
-// favourable count.
-func (f *field) newGap(on []contact, a, b float64) gap {
-	band := f.band(on, a, b)
-	g := gap{a: a, b: b, level: f.hope().at(levelOf(math.Max(band-levelStep/2, levelStep)))}
-	n := 0
-	if band > 0 {
-		n = g.level.props(b - a)
+// replan finds the fewest props between that hold by the rules of spans, at an
+// end of the run the best place of its end prop too; where none do, one more
+// than there are, evenly. The piece lies from lo to hi.
+func (f *field) replan(g *gap, on []contact, y float64, lowEnd, highEnd bool, lo, hi float64) {
+	const least = 0.5
+	if g.use < least {
+		g.use = 0
+		g.even(len(g.inside)+1, f, y)
+		return
 	}
-	g.divide(n)
-	return g
-}
-
-// divide puts so many props between, by the shares of the planning model.
-func (g *gap) divide(between int) {
-	g.spans, g.shifts = g.spans[:0], 0
-	at := 0.0
-	for i := 1; i <= between+1; i++ {
-		next := g.level.share(i, between)
-		if i == between+1 {
-			next = 1
+	rules := f.k.spanRules(g.use)
+	all := f.places(on, y)
+	if lowEnd && highEnd {
+		if xs, ok := rules.alone(on, all, lo, hi); ok {
+			g.a, g.b, g.inside = xs[0], xs[len(xs)-1], xs[1:len(xs)-1]
+			return
 		}
-		g.spans = append(g.spans, (next-at)*(g.b-g.a))
-		at = next
+	}
+	first, last := on[0].x, on[len(on)-1].x
+	var places []float64
+	starts, ends := 1, 0
+	if lowEnd {
+		for _, x := range all {
+			if x >= lo+endMin && x <= math.Min(first+mostSetIn, g.b-nearest) {
+				places = append(places, x)
+			}
+		}
+		starts = len(places)
+	}
+	if starts == 0 || !lowEnd {
+		places, starts = []float64{g.a}, 1
+	}
+	to := g.b - nearest
+	if highEnd {
+		to = hi - endMin
+	}
+	for _, x := range all {
+		if x > places[len(places)-1]+1 && x >= g.a+nearest && x <= to {
+			places = append(places, x)
+		}
+	}
+	if !highEnd {
+		places = append(places, g.b)
+	}
+	if ends = len(places) - 1; ends < 1 {
+		g.use = 0
+		g.even(len(g.inside)+1, f, y)
+		return
+	}
+	mayEnd := func(j int) bool { return highEnd && places[j] >= last-mostSetIn }
+	fewest, found := math.MaxInt, false
+	for s := range min(starts, ends) {
+		ws := rules.ways(on, places, s, math.Inf(1), lowEnd, mayEnd)
+		for j, w := range ws {
+			if w.between < 0 || w.between >= fewest || (highEnd && !mayEnd(s+j)) || (!highEnd && s+j != ends) {
+				continue
+			}
+			fewest, found = w.between, true
+			g.a, g.b, g.inside = places[s], places[s+j], nil
+			for _, v := range w.props {
+				g.inside = append(g.inside, places[s+v])
+			}
+		}
+	}
+	if !found {
+		g.use = 0
+		g.even(len(g.inside)+1, f, y)
+	}
+}
+
+// even divides the gap by so many props, each as near to its place as one can stand.
+func (g *gap) even(n int, f *field, y float64) {
+	g.inside = nil
+	last := g.a
+	for i := 1; i <= n; i++ {
+		want := g.a + (g.b-g.a)*float64(i)/float64(n+1)
+		x, ok := want, false
+		for d := 0.0; d <= 300 && !ok; d += rowStep {
+			if x = want + d; f.r.canStand(x, y) {
+				ok = true
+			} else if x = want - d; f.r.canStand(x, y) {
+				ok = true
+			}
+		}
+		// Nowhere near: the gap is spanned, or mended later. Moved aside to beside another: no use there.
+		if ok && x-last >= nearest && g.b-x >= nearest {
+			g.inside = append(g.inside, x)
+			last = x
+		}
 	}
 }
 
@@ -131,64 +231,49 @@ type weakness struct {
 	ratio float64
 }
 
-// Props are shifted toward a weak place before one more is added: so far over
-// and so often.
-const (
-	shiftable = 1.12
-	shiftings = 4
-)
-
-// fill places the props between the fixed ones, as few as hold by the beams
-// that the pieces are: those too weak are shifted together there, or get one more.
-func (f *field) fill(li int, y float64, on []contact, pieces []stringer, gaps []gap, place func(lo, hi, at, track float64) (float64, bool)) []prop {
+// fill proves the props of a run by the beams that its pieces are: a gap that
+// is too weak is planned again with less of what its parts may carry.
+func (f *field) fill(li int, y float64, on []contact, pieces []stringer, gaps []gap) []prop {
 	var xs []prop
 	for range 40 {
 		xs = xs[:0]
-		var of, span []int // of each prop: the gap below it, and the first of the gap's spans that ends there
-		add := func(x float64, grade bool, g, s int) {
+		var of []int // of each prop: the gap below it
+		add := func(x float64, grade bool, g int) {
 			xs = append(xs, prop{line: li, x: x, y: f.trackAt(pieces, x, y), grade: grade})
-			of, span = append(of, g), append(span, s)
+			of = append(of, g)
 		}
 		for i, g := range gaps {
 			if i == 0 {
-				add(g.a, true, 0, 0)
+				add(g.a, true, 0)
 			}
-			want := g.a
-			for k, s := range g.spans[:len(g.spans)-1] {
-				want += s
-				x, ok := place(want-300, want+300, want, f.trackAt(pieces, want, y))
-				// Nowhere near: the gap is spanned, or mended later. Moved aside to beside another: no use there.
-				if ok = ok || f.r.canStand(x, f.trackAt(pieces, x, y)); ok && x-xs[len(xs)-1].x >= nearest && g.b-x >= nearest {
-					add(x, lapped(pieces, x), i, k)
-				}
+			for _, x := range g.inside {
+				add(x, lapped(pieces, x), i)
 			}
-			add(g.b, true, i, len(g.spans)-1)
+			if g.b > g.a {
+				add(g.b, true, i)
+			}
 		}
 		worst := make([]float64, len(gaps))
-		weak := f.weak(on, pieces, xs)
-		for _, w := range weak {
+		for _, w := range f.weak(on, pieces, xs) {
 			worst[of[w.right]] = math.Max(worst[of[w.right]], w.ratio)
 		}
 		more := false
 		for i := range gaps {
 			g := &gaps[i]
-			n := len(g.spans)
-			switch {
-			case worst[i] <= 1:
-			case worst[i] < shiftable && n > 1 && g.shifts < shiftings:
-				for _, w := range weak {
-					if of[w.right] == i {
-						g.spans[span[w.right]] *= math.Pow(w.ratio, -0.7)
-					}
-				}
-				g.rescale()
-				g.shifts++
-				more = true
-			case (g.b-g.a)/float64(n) >= 200 && g.hopeful(worst[i]): // nearer to each other they share badly: more of them do not help
-				// Half of what the ratio asks for, so as not to overshoot.
-				g.divide(n - 1 + max(1, int(float64(n)*math.Min(worst[i]-1, 1)/2)))
-				more = true
+			if worst[i] <= 1 {
+				continue
 			}
+			// Nearer to each other they share badly: more of them do not help.
+			if !g.hopeful(worst[i]) || (g.b-g.a)/float64(len(g.inside)+1) < 200 {
+				if g.stale < givenUp {
+					g.stale, more = givenUp, true
+					g.inside = g.best
+				}
+				continue
+			}
+			g.use *= math.Max(0.85, 1-0.7*(worst[i]-1)-0.01)
+			f.replan(g, on, y, i == 0, i == len(gaps)-1, pieces[0].x0, pieces[len(pieces)-1].x1)
+			more = true
 		}
 		if !more {
 			break
@@ -197,26 +282,22 @@ func (f *field) fill(li int, y float64, on []contact, pieces []stringer, gaps []
 	return xs
 }
 
-// hopeful reports whether props added so far have made a weak place better.
+// hopeful reports whether planning again has made a weak place better.
 func (g *gap) hopeful(ratio float64) bool {
 	if g.least == 0 || ratio < 0.97*g.least {
-		g.least, g.stale = ratio, 0
+		g.least, g.best, g.stale = ratio, g.inside, 0
 		return true
 	}
 	g.stale++
-	return g.stale < 4
+	return g.stale < patient
 }
 
-// rescale makes the spans fill the gap again.
-func (g *gap) rescale() {
-	sum := 0.0
-	for _, s := range g.spans {
-		sum += s
-	}
-	for i := range g.spans {
-		g.spans[i] *= (g.b - g.a) / sum
-	}
-}
+// patient is how often a gap is planned again without getting better; givenUp
+// marks one left as it was at its best.
+const (
+	patient = 8
+	givenUp = 100
+)
 
 // weak solves the pieces of a run on its props and lists the spans that are too long.
 func (f *field) weak(on []contact, pieces []stringer, xs []prop) []weakness {
@@ -232,7 +313,8 @@ func (f *field) weak(on []contact, pieces []stringer, xs []prop) []weakness {
 	}
 	res := f.k.strRes
 	total := make([]float64, len(xs))
-	for _, p := range pieces {
+	spans := spansOf(pieces, xs)
+	for pi, p := range pieces {
 		pc := member.Piece{End: (p.x1 - p.x0) / 1000, EI: float64(res.EI), PushOnly: true, Offset: float64(res.ShearOffset), Bearing: 0.04}
 		var idx []int
 		for i, q := range xs {
@@ -244,17 +326,16 @@ func (f *field) weak(on []contact, pieces []stringer, xs []prop) []weakness {
 		if len(idx) < 2 {
 			continue
 		}
-		lo, hi := xs[idx[0]].x, xs[idx[len(idx)-1]].x
-		first, last := p.x0 == pieces[0].x0, p.x1 == pieces[len(pieces)-1].x1
 		svc := f.k.deflect / f.k.strength
 		for _, c := range on {
-			if c.x < p.x0 || c.x > p.x1 || (!first && c.x < lo) || (!last && c.x > hi) {
-				continue // the neighbour spans there
+			share := shareAt(pieces, spans, pi, c.x)
+			if share == 0 {
+				continue
 			}
-			x := (c.x - p.x0) / 1000
-			pc.Always = append(pc.Always, beam.Point(x, c.load*sheetUneven*(1-f.k.placing/f.k.strength)))
-			pc.Placing = append(pc.Placing, beam.Point(x, c.load*sheetUneven*f.k.placing/f.k.strength))
-			pc.Deflect = append(pc.Deflect, beam.Point(x, c.load*svc))
+			x, load := (c.x-p.x0)/1000, c.load*share
+			pc.Always = append(pc.Always, beam.Point(x, load*sheetUneven*(1-f.k.placing/f.k.strength)))
+			pc.Placing = append(pc.Placing, beam.Point(x, load*sheetUneven*f.k.placing/f.k.strength))
+			pc.Deflect = append(pc.Deflect, beam.Point(x, load*svc))
 		}
 		eff := f.solveRun(pc)
 		if eff == nil {
@@ -300,21 +381,52 @@ func (f *field) weak(on []contact, pieces []stringer, xs []prop) []weakness {
 	return out
 }
 
+// spansOf is from its first to its last prop of each piece.
+func spansOf(pieces []stringer, xs []prop) []plane.Span {
+	out := make([]plane.Span, len(pieces))
+	for i, p := range pieces {
+		out[i] = plane.Span{A: math.Inf(1), B: math.Inf(-1)}
+		for _, q := range xs {
+			if q.x >= p.x0+propReach && q.x <= p.x1-propReach {
+				out[i] = plane.Span{A: math.Min(out[i].A, q.x), B: math.Max(out[i].B, q.x)}
+			}
+		}
+	}
+	return out
+}
+
+// shareAt is what piece i carries of a joist at x: of two that lap there, the
+// one that spans carries it; both do when both span, or neither.
+func shareAt(pieces []stringer, spans []plane.Span, i int, x float64) float64 {
+	lies := func(i int) bool { return x >= pieces[i].x0 && x <= pieces[i].x1 }
+	does := func(i int) bool { return lies(i) && x >= spans[i].A-1 && x <= spans[i].B+1 }
+	if !lies(i) {
+		return 0
+	}
+	n, all := 0.0, 0.0
+	for k := max(0, i-2); k < min(len(pieces), i+3); k++ {
+		if does(k) {
+			n++
+		}
+		if lies(k) {
+			all++
+		}
+	}
+	switch {
+	case n == 0:
+		return 1 / all
+	case does(i):
+		return 1 / n
+	}
+	return 0
+}
+
 // solveRun solves a piece of a run: as if its props held it down too, which is
-// quick, and, where that does not pass, as it really lies on them.
+// quick, and, where one of them would have to, as it really lies on them.
 func (f *field) solveRun(pc member.Piece) *member.Effects {
 	pc.PushOnly = false
-	if eff, err := f.solver.Solve(pc); err == nil {
-		ok := true
-		for _, l := range append(eff.Strength(float64(f.k.strRes.Moment), float64(f.k.strRes.Shear)), eff.Deflection(func(s float64) float64 { return f.k.deflectionLimit(s, false) })) {
-			ok = ok && l.Ratio() <= 1
-		}
-		for _, r := range eff.ReactMax {
-			ok = ok && r <= math.Min(f.k.seatR, f.k.propLoad-propOwn)
-		}
-		if ok {
-			return eff
-		}
+	if eff, err := f.solver.Solve(pc); err == nil && slices.Min(eff.ReactMin) >= 0 {
+		return eff
 	}
 	pc.PushOnly = true
 	eff, err := f.solver.Solve(pc)
@@ -360,26 +472,6 @@ func (f *field) trackAt(pieces []stringer, x, y float64) float64 {
 		return y
 	}
 	return at / float64(n)
-}
-
-// band is the width of deck that joists from xa to xb hand to the line, mm: by
-// what one of them carries on average.
-func (f *field) band(on []contact, xa, xb float64) float64 {
-	pad := 1.5 * f.p.pitch
-	sum, n := 0.0, 0 // n: joists, two that lap being one
-	first := sort.Search(len(on), func(i int) bool { return on[i].x >= xa-pad })
-	i := first
-	for ; i < len(on) && on[i].x <= xb+pad; i++ {
-		sum += on[i].load
-		if i == first || on[i].x-on[i-1].x > 0.4*f.p.pitch {
-			n++
-		}
-	}
-	if n == 0 {
-		return 0
-	}
-	length := math.Max(float64(n)*f.p.pitch, on[i-1].x-on[first].x)
-	return sum / (f.k.strength * length / 1000) * 1000
 }
 
 // tip is how far the first prop may stand in from the first joist of a run.

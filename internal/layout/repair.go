@@ -3,6 +3,7 @@ package layout
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"sort"
@@ -15,7 +16,8 @@ import (
 // repair adds parts at the failing places of a proof and reports whether it
 // could do anything. It adds parts, and takes away only props where none can
 // stand; the proof of the next round judges the whole deck again.
-func repair(in *Input, d *deck.Deck, fields map[string]*field, found []deck.Finding) bool {
+func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit) bool {
+	found := proof.Findings
 	stringers, joists, sheets, props := map[string]*deck.Member{}, map[string]*deck.Member{}, map[string]*deck.Sheet{}, map[string]*deck.Prop{}
 	for i := range d.Stringers {
 		stringers[d.Stringers[i].ID] = &d.Stringers[i]
@@ -30,6 +32,13 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, found []deck.Find
 		props[d.Props[i].ID] = &d.Props[i]
 	}
 	did, drop := false, map[string]bool{}
+	for _, name := range slices.Sorted(maps.Keys(fields)) {
+		rest, again := fields[name].layAgain(in, d, found, proof.Handed, stringers, props)
+		found, did = rest, did || again
+	}
+	if did { // parts have moved and some are new: the rest waits for the next proof
+		return true
+	}
 	done := map[string]bool{} // one part a place and round
 	// The worst first: of a sheet that reaches too far, its tip, not the joist it
 	// bends over; and before these what rests on nothing.
@@ -109,10 +118,18 @@ func fieldOf(fields map[string]*field, line string) *field {
 	return nil
 }
 
+// spoil marks the run of a line at x as one that single repairs have changed.
+func (f *field) spoil(line string, x float64) {
+	if i := f.runAt(line, x); i >= 0 {
+		f.laid[i].spoilt = true
+	}
+}
+
 // propStringer adds a prop in the gap of a line that holds a place, or in the
 // wider gap beside a prop; an end that reaches past the last prop counts double.
 func (f *field) propStringer(in *Input, d *deck.Deck, line string, at plane.Point) bool {
 	x := f.r.f.in(at)[0]
+	f.spoil(line, x)
 	lo, hi := f.run(d, line, x)
 	marks := []float64{lo - (hi - lo), hi + (hi - lo)} // far out: no gap beyond the ends
 	for _, p := range d.Props {

@@ -5,11 +5,11 @@ import (
 	"slices"
 )
 
-// The planning model of a stringer line: a run of contacts with joists, the
-// first to the last, carries a band of deck of one width. It stands on end
-// props, on a prop in every lap, and on props between, evenly in each piece.
-// What it costs is found exactly: the stock, the laps and the props of the
-// cheapest way to reach from one end prop to the other, on a grid of gridStep.
+// The planning model of a stringer line: a run of joists a pitch apart, the
+// first to the last, hands it a band of deck of one width. The line stands on
+// end props, on a prop in every lap, and on props between. What it costs is
+// found exactly: the stock, the laps and the props of the cheapest way from one
+// end to the other, props standing under joists or at even parts between them.
 
 // levelStep is the step in which bands of deck are counted, rounded up, mm.
 const levelStep = 50.0
@@ -20,8 +20,8 @@ const gridStep = 25.0
 // levelOf is the band's level, rounded up.
 func levelOf(band float64) int { return max(0, int(math.Ceil(band/levelStep-1e-6))) }
 
-// option is one piece of a line: how far it reaches from its first prop to its
-// last, with so many props between, and what that costs without the two.
+// option is one piece of a line: how far it reaches with so many props between
+// its first and last, and what that costs without the two.
 type option struct {
 	stock   *stock
 	between int     // props between its first and last
@@ -33,32 +33,37 @@ type option struct {
 type runModel struct {
 	k      *kit
 	pitch  float64
-	allow  float64 // what counts for joists that hand the load down in points: the pitch, or 0 to hope for the best
 	half   float64 // how far a stringer reaches past the middle of its last joist, mm
+	use    float64 // share of what parts may carry that is used
 	grade  float64 // cost of a prop set to elevation
 	inter  float64 // cost of a prop hung later
 	graded float64 // greatest distance of props set to elevation, mm; 0: all are
 	levels []*level
 }
 
-// level is the model under one band.
+// level is the model under one band. Reaches are by the number of props between
+// the first and last of a piece; a number that reaches no farther than the one
+// before is left as far.
 type level struct {
-	setIn    float64   // from the first joist in to the end prop, mm
-	forms    []form    // the best share of spans, by number of props between first and last
-	reaches  []float64 // how far a piece with them reaches, mm
-	mid, end []option
-	finish   []float64 // cost to reach so many grid steps from a prop in a lap to the end prop, both not counted
-	total    []float64 // the same from end prop to end prop with a lap between
+	inner  []float64 // from a prop in a lap to the next, mm
+	outer  []float64 // from the first joist of a run to the first prop in a lap, the end prop not counted
+	mid    []option
+	end    []option  // reach counts from the first joist
+	finish []float64 // cost to reach so many grid steps from a prop in a lap to the last joist, end prop not counted
+	total  []float64 // the same from the first joist to the last with a lap between
+	only   []int     // props between in a piece that holds so many joists alone; -1: none
 }
 
+// planUse is the share of what parts may carry that the planning model uses.
+const planUse = 0.985
+
 func newRunModel(k *kit, pitch float64) *runModel {
-	m := &runModel{k: k, pitch: pitch, allow: pitch, half: mmOf(k.joists[0].part.Width.V)/2 + 40}
-	head := k.inter
+	m := &runModel{k: k, pitch: pitch, use: planUse, half: mmOf(k.joists[0].part.Width.V)/2 + 40}
 	m.grade = k.propCost(k.grade, true)
 	if k.sys.InterHead == "" {
 		m.inter = m.grade
 	} else {
-		m.inter = k.propCost(head, false)
+		m.inter = k.propCost(k.inter, false)
 		m.graded = mmOf(k.sys.GradeSpacing)
 	}
 	return m
@@ -75,57 +80,105 @@ func (m *runModel) at(n int) *level {
 	return m.levels[n]
 }
 
-func (m *runModel) newLevel(band float64) *level {
-	l := &level{setIn: endSetIn * m.k.tipReach(m.pitch, band)}
-	placing := m.k.placing / m.k.strength
-	for spans := 1; spans <= mostSpans; spans++ {
-		best, reach := form{outer: 1 / float64(spans), inner: 1 / float64(spans)}, 200*float64(spans)
-		for _, f := range forms(spans, placing) {
-			if r := m.k.reach(f, band, m.allow); r > reach+1e-6 {
-				best, reach = f, r
-			}
-		}
-		l.forms, l.reaches = append(l.forms, best), append(l.reaches, reach)
+// joists is a run of n joists under a band.
+func (m *runModel) joists(n int, band float64) []contact {
+	on := make([]contact, n)
+	for i := range on {
+		on[i] = contact{x: float64(i) * m.pitch, load: m.k.strength * band / 1000 * m.pitch / 1000}
 	}
+	return on
+}
+
+// partsOf is into how many parts the distance of two joists is divided for places of props.
+func partsOf(gap float64) int {
+	const part = 150 // mm
+	return max(1, int(math.Round(gap/part)))
+}
+
+// placesOn are where props may stand under joists: right under them and at even
+// parts between.
+func placesOn(on []contact) []float64 {
+	var out []float64
+	for i, c := range on {
+		if i == 0 {
+			out = append(out, c.x)
+			continue
+		}
+		a := on[i-1].x
+		if c.x-a < 100 { // two that lap, side by side: under each of them
+			out = append(out, c.x)
+			continue
+		}
+		n := partsOf(c.x - a)
+		for k := 1; k <= n; k++ {
+			out = append(out, a+(c.x-a)*float64(k)/float64(n))
+		}
+	}
+	return out
+}
+
+func (m *runModel) newLevel(band float64) *level {
+	l := &level{}
+	st := m.k.stringers
+	longest := st[len(st)-1].len
 	lap := mmOf(m.k.choice.LapMin)
-	for i := range m.k.stringers {
-		s := &m.k.stringers[i]
-		l.mid = append(l.mid, m.options(l, s, s.len-lap)...)
-		l.end = append(l.end, m.options(l, s, s.len-lap/2-l.setIn-m.half)...)
+	rules := m.k.spanRules(m.use)
+	on := m.joists(int(longest/m.pitch)+6, band)
+	places := placesOn(on)
+	parts := partsOf(m.pitch)
+	// From a prop in a lap, at each part of the way from joist to joist.
+	first := 2 * parts
+	for s := first; s < first+parts; s++ {
+		l.inner = reaching(l.inner, rules.ways(on, places, s, longest-lap, false, nil), func(j int) float64 { return places[s+j] - places[s] })
+	}
+	// From an end prop; what it leaves past it overhangs.
+	for s := 0; places[s] <= mostSetIn; s++ {
+		l.outer = reaching(l.outer, rules.ways(on, places, s, longest-lap/2-m.half-places[s], true, nil), func(j int) float64 { return places[s+j] })
+	}
+	for i := range st {
+		l.mid = append(l.mid, m.options(l.inner, &st[i], st[i].len-lap)...)
+		l.end = append(l.end, m.options(l.outer, &st[i], st[i].len-lap/2-m.half)...)
 	}
 	l.mid, l.end = undominated(l.mid), undominated(l.end)
 	return l
 }
 
-// options are the ways to use a stock that can reach so far from its first prop to its last, mm.
-func (m *runModel) options(l *level, s *stock, most float64) []option {
+// mostSetIn is how far from the first joist an end prop may stand, mm.
+const mostSetIn = 1500
+
+// reaching adds what these ways reach to the farthest known by number of props.
+func reaching(known []float64, ways []way, reach func(j int) float64) []float64 {
+	for j, w := range ways {
+		if w.between < 0 {
+			continue
+		}
+		for len(known) <= w.between {
+			last := 0.0
+			if n := len(known); n > 0 {
+				last = known[n-1]
+			}
+			known = append(known, last)
+		}
+		for k := w.between; k < len(known); k++ {
+			known[k] = math.Max(known[k], reach(j))
+		}
+	}
+	return known
+}
+
+// options are the ways to use a stock that can reach so far, mm.
+func (m *runModel) options(reaches []float64, s *stock, most float64) []option {
 	var out []option
-	for k := 0; ; k++ {
-		reach := math.Min(most, l.span(k))
-		steps := int(math.Floor(reach/gridStep + 1e-6))
-		if steps >= 1 {
+	for k, r := range reaches {
+		reach := math.Min(most, r)
+		if steps := int(math.Floor(reach/gridStep + 1e-6)); steps >= 1 {
 			out = append(out, option{s, k, steps, s.cost + m.between(k, reach)})
 		}
-		if reach >= most-1e-6 || k > 60 {
-			return out
+		if r >= most-1e-6 {
+			break
 		}
 	}
-}
-
-// span is how far a piece with so many props between its first and last may reach.
-func (l *level) span(between int) float64 {
-	if between < len(l.reaches) {
-		return l.reaches[between]
-	}
-	return l.reaches[len(l.reaches)-1] * float64(between+1) / mostSpans
-}
-
-// share is where the i-th of so many props between stands, as a share of the piece.
-func (l *level) share(i, between int) float64 {
-	if between < len(l.forms) {
-		return l.forms[between].at(i, between+1)
-	}
-	return float64(i) / float64(between+1)
+	return out
 }
 
 // between is the cost of props between the first and last of a piece.
@@ -166,8 +219,8 @@ func cmpFloat(a, b float64) int {
 	return 0
 }
 
-// lapped is the cost to reach n grid steps from end prop to end prop with one
-// lap or more between, the end props not counted.
+// lapped is the cost to reach n grid steps from the first joist to the last with
+// one lap or more between, the end props not counted.
 func (m *runModel) lapped(l *level, n int) float64 {
 	cheapest := func(options []option, n int, rest func(int) float64) float64 {
 		best := math.Inf(1)
@@ -207,39 +260,74 @@ type run struct{ length, room float64 }
 func (m *runModel) cost(r run, n int, lose float64) float64 {
 	l := m.at(n)
 	need := r.length + 2*m.half
-	reach := math.Max(r.length-2*l.setIn, math.Min(shortRun, r.length))
+	st := m.k.stringers
 	best := math.Inf(1)
-	for i := range m.k.stringers {
-		if s := &m.k.stringers[i]; s.len >= need && s.len <= r.room {
-			best = s.cost + m.between(l.props(reach), reach)
+	for i := range st {
+		if s := &st[i]; s.len >= need && s.len <= r.room {
+			if k := m.only(l, n, r.length); k >= 0 {
+				best = s.cost + m.between(k, r.length)
+			}
 			break
 		}
 	}
-	if shortest := m.k.stringers[0].len; shortest <= r.room {
-		best = math.Min(best, m.lapped(l, int(math.Ceil(reach/gridStep-1e-6))))
+	if st[0].len <= r.room {
+		best = math.Min(best, m.lapped(l, int(math.Ceil(r.length/gridStep-1e-6))))
+	}
+	if longest := st[len(st)-1].len; math.IsInf(best, 1) && need <= longest && (need > 400 || m.k.sys.CutToLength) {
+		if k := m.only(l, n, r.length); k >= 0 {
+			best = st[0].cost + m.k.cost.cut() + m.between(k, r.length)
+		}
 	}
 	if math.IsInf(best, 1) {
-		longest := &m.k.stringers[len(m.k.stringers)-1]
-		if need > 400 && need <= longest.len || m.k.sys.CutToLength && need <= longest.len {
-			best = m.k.stringers[0].cost + m.k.cost.cut() + m.between(l.props(reach), reach)
-		} else {
-			return (1 + math.Round(r.length/m.pitch)) * lose
-		}
+		return (1 + math.Round(r.length/m.pitch)) * lose
 	}
 	return best + 2*m.grade
 }
 
-// props is how many props a piece needs between its first and last.
-func (l *level) props(reach float64) int {
-	k := 0
-	for l.span(k) < reach-1e-6 && k < 200 {
-		k++
+// only is how many props a piece needs between its end props when it holds a run alone.
+func (m *runModel) only(l *level, n int, length float64) int {
+	i := int(math.Ceil(length/m.pitch - 1e-6))
+	for len(l.only) <= i {
+		l.only = append(l.only, -2)
 	}
-	return k
+	if l.only[i] == -2 {
+		on := m.joists(i+1, math.Max(1, float64(n))*levelStep)
+		rules := m.k.spanRules(m.use)
+		props, ok := rules.alone(on, placesOn(on), -m.half, on[i].x+m.half)
+		l.only[i] = -1
+		if ok {
+			l.only[i] = len(props) - 2
+		}
+	}
+	return l.only[i]
+}
+
+// alone finds the fewest props under one piece from a to b that holds a run by itself.
+func (r *spanRules) alone(on []contact, places []float64, a, b float64) (props []float64, ok bool) {
+	first0, last := on[0].x, on[len(on)-1].x
+	best := math.MaxInt
+	if last-first0 < shortRun { // props near the ends of the piece, whatever lies between
+		lo, hi := math.Max(a+endMin, (first0+last-shortRun)/2), math.Min(b-endMin, (first0+last+shortRun)/2)
+		return []float64{lo, hi}, hi-lo > nearest && r.holdsSpan(on, lo, hi)
+	}
+	for s := 0; s < len(places) && places[s] <= first0+mostSetIn; s++ {
+		if places[s] < a+endMin {
+			continue
+		}
+		ws := r.ways(on, places, s, b-a, true, func(j int) bool { return places[j] >= last-mostSetIn && places[j] <= b-endMin })
+		for j, w := range ws {
+			if w.between < 0 || w.between >= best || places[s+j] < last-mostSetIn || places[s+j] > b-endMin {
+				continue
+			}
+			best, props = w.between, []float64{places[s]}
+			for _, v := range w.props {
+				props = append(props, places[s+v])
+			}
+			props = append(props, places[s+j])
+		}
+	}
+	return props, best < math.MaxInt
 }
 
 // shortRun is the least distance of the two end props of a run, mm.
 const shortRun = 400
-
-// endSetIn is the share of the reach past an end prop that is used.
-const endSetIn = 0.7

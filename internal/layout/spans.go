@@ -86,25 +86,6 @@ func (k *kit) propSpacing(band, pitch float64) float64 {
 	return 1000 * k.byDeflection(l, func(l float64) float64 { return c.d * qd * l * l * l * l / float64(r.EI) })
 }
 
-// tipReach is how far a stringer may reach past its end prop, mm, under a band
-// of deck that joists hand down a pitch apart.
-func (k *kit) tipReach(pitch, band float64) float64 {
-	key := [2]float64{pitch, -band} // beside the overhangs of joists, which are positive
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	if a, ok := k.overhangs[key]; ok {
-		return a
-	}
-	load := k.strength * band / 1000 * pitch / 1000
-	var on []contact
-	for x := 0.0; x <= 2000+pitch; x += pitch {
-		on = append(on, contact{x: x, load: load})
-	}
-	a := k.tip(on, false)
-	k.overhangs[key] = a
-	return a
-}
-
 // holdsTip tells whether a piece that reaches past its last support uses no more
 // than the share `use` of its strength, and its tip of the deflection allowed
 // over a span l (twice the overhang, m).

@@ -87,10 +87,10 @@ func TestCoefficients(t *testing.T) {
 func TestLineShares(t *testing.T) {
 	for m, c := range []struct{ end, inner float64 }{1: {0.5, 1}, 2: {3.0 / 8, 10.0 / 8}, 3: {0.4, 1.1}, 4: {11.0 / 28, 32.0 / 28}} {
 		if m > 0 {
-			f := evenSpans(m, 0)
-			near(t, "lap", f.end*float64(m), c.end, 2e-5)
+			s := sharesOf(m, 0)
+			near(t, "lap", s.end, c.end, 2e-5)
 			if m > 1 {
-				near(t, "inner", f.prop*float64(m), c.inner, 2e-5)
+				near(t, "inner", s.inner, c.inner, 2e-5)
 			}
 		}
 	}

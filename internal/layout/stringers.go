@@ -234,7 +234,8 @@ func (f *field) layRun(li int, on []contact, within plane.Span) (end float64, ok
 	xa, xb = math.Max(xa, room.A), math.Min(xb, room.B)
 	// Stock may run on under the deck; past its border only a little.
 	var pieces []stringer
-	var laps []float64
+	var props []planned
+	var used plane.Span
 	for _, far := range []float64{pastDeck, 900} {
 		in := room
 		if _, ok := f.deckAt(xa-400, y); !ok {
@@ -243,7 +244,8 @@ func (f *field) layRun(li int, on []contact, within plane.Span) (end float64, ok
 		if _, ok := f.deckAt(xb+400, y); !ok {
 			in.B = math.Min(in.B, xb+far)
 		}
-		if pieces, laps = f.cover(on, xa, xb, in); pieces != nil {
+		used = in
+		if pieces, props = f.cover(on, y, xa, xb, in); pieces != nil {
 			break
 		}
 	}
@@ -255,16 +257,23 @@ func (f *field) layRun(li int, on []contact, within plane.Span) (end float64, ok
 		}
 		return 0, false
 	}
-	lapped := len(pieces) > 1
+	f.sides(li, y, pieces)
+	l := laid{line: li, y: y, on: on, pieces: pieces, xa: xa, xb: xb, room: used}
+	f.beams = append(f.beams, pieces...)
+	f.props = append(f.props, f.propRun(l, props)...)
+	f.laid = append(f.laid, l)
+	return pieces[len(pieces)-1].x1, true
+}
+
+// sides puts pieces that lap side by side, every other one on the same side.
+func (f *field) sides(line int, y float64, pieces []stringer) {
+	w := mmOf(f.k.stringers[0].part.Width.V)
 	for i := range pieces {
-		pieces[i].line, pieces[i].y = li, y
-		if lapped {
+		pieces[i].line, pieces[i].y = line, y
+		if len(pieces) > 1 {
 			pieces[i].y = y + w/2*float64(2*(i%2)-1)
 		}
 	}
-	f.beams = append(f.beams, pieces...)
-	f.propRun(li, y, on, pieces, laps)
-	return pieces[len(pieces)-1].x1, true
 }
 
 // deckAt is the deck interval around a point.

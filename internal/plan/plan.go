@@ -139,10 +139,9 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 	scratch := *doc
 	pour := deck.Pour{Name: p.Name, Level: l.Name, Site: *s}
 	auditor := audit.New(&scratch)
-	prove := func(d *deck.Deck) ([]deck.Finding, error) {
+	prove := func(d *deck.Deck) (deck.Audit, error) {
 		pour.Deck = *d
-		a, err := auditor.Run(&pour)
-		return a.Findings, err
+		return auditor.Run(&pour)
 	}
 	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Prove: prove}
 	d, err := (*deck.Deck)(nil), fix(in, j.Pins, p.Name)
