@@ -44,6 +44,10 @@ func (a *auditor) reachPast(p *plate) float64 {
 // outline or load changes along the joists, mm.
 const stripStep = 60.0
 
+// middleTolerance is how near a strip must end to a joist's middle, mm, to end
+// there: rounding must not shorten its last span by a quarter of the joist.
+const middleTolerance = 1.0
+
 // plate is a sheet in its field's axes.
 type plate struct {
 	*deck.Sheet
@@ -327,8 +331,11 @@ func (a *auditor) stripPart(p *plate, s strip, span plane.Span, joists []*bar) s
 			continue
 		}
 		mid := x
-		if x < span.A || x > span.B { // the strip ends on the near half of the joist
+		switch {
+		case x < span.A-middleTolerance || x > span.B+middleTolerance: // the strip ends on the near half of the joist
 			x = (l + r) / 2
+		default:
+			x = math.Max(span.A, math.Min(x, span.B))
 		}
 		rests = append(rests, rest{mid, x, j, past})
 	}

@@ -268,3 +268,18 @@ func TestSheetEndsOnNearHalf(t *testing.T) {
 	within(t, "the one before", sp.sup[2].x, 2300, 1e-9)
 	within(t, "the last", sp.sup[3].x, 2372.5, 1e-9)
 }
+
+// A sheet that ends at a joist's middle, whatever the last digits say, spans to
+// there; one that ends 2 mm short rests midway between 2360 and 2398.
+func TestSheetEndsAtMiddle(t *testing.T) {
+	for _, c := range []struct{ end, x float64 }{{2400, 2400}, {2400 - 1e-9, 2400}, {2400 + 1e-9, 2400}, {2399.2, 2399.2}, {2398, 2379}} {
+		doc := small()
+		doc.Pours[0].Deck.Sheets[0] = sheetAt("S1", 0, 0, c.end, 1200)
+		a := indexed(t, doc)
+		sp := a.stripPart(a.plates[0], strip{y0: 0, y1: 1200}, plane.Span{A: 0, B: c.end}, a.bars[0])
+		within(t, "the last support", sp.sup[len(sp.sup)-1].x, c.x, 1e-9)
+		if len(sp.sup) != 3 {
+			t.Errorf("%+v", sp.sup)
+		}
+	}
+}

@@ -636,8 +636,8 @@ class Pour:
             inside = ua >= c - w / 2 - 1 and ub <= c + w / 2 + 1
             if contact < min(self.choices["sheet_bearing_mm"], w / 2) - 0.01 and not inside:
                 continue
-            at = c
-            if ub < c - 0.01 or ua > c + 0.01:
+            at = min(max(c, ua), ub)
+            if ub < c - 1 or ua > c + 1:
                 at = (min(ub, c + w / 2) + max(ua, c - w / 2)) / 2
             short = max(0, hi - jh[1], jl[1] - lo)
             hits.append((at, c, w, j, jl, jh, flip, short))
