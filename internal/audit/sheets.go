@@ -203,12 +203,20 @@ func (a *auditor) strips(p *plate, joists []*bar) []strip {
 			cuts = append(cuts, y)
 		}
 	}
+	reach := a.reachPast(p)
 	for _, j := range joists {
 		y0, y1 := math.Min(j.a[1], j.b[1]), math.Max(j.a[1], j.b[1])
 		add(y0)
 		add(y1)
-		add(y0 - a.reachPast(p))
-		add(y1 + a.reachPast(p))
+		add(y0 - reach)
+		add(y1 + reach)
+		// Between joists end to end the sheet hangs on either up to the middle.
+		for _, k := range joists {
+			next := math.Min(k.a[1], k.b[1])
+			if next > y1 && next < y1+2*reach && math.Abs(k.a[0]+k.b[0]-j.a[0]-j.b[0]) < 2*nearJoist*j.w {
+				add((y1 + next) / 2)
+			}
+		}
 	}
 	plain := p.square
 	for _, e := range p.f.edges {
@@ -565,6 +573,9 @@ func (a *auditor) onJoists(g stripSup, sp *stripPart, always, placing, deflect, 
 	}
 }
 
+// atEnd is the length of a joist, mm, that takes what hangs past its end.
+const atEnd = 1.0
+
 // take puts a line load between two heights on those joists that span there, in
 // equal shares.
 func (g stripSup) take(y0, y1 float64, load piecewise) {
@@ -583,10 +594,8 @@ func (g stripSup) take(y0, y1 float64, load piecewise) {
 		if s0 > s1 {
 			s0, s1 = s1, s0
 		}
-		s0, s1 = math.Min(math.Max(0, s0), j.len-20), math.Max(20, math.Min(j.len, s1))
-		if s1-s0 < 1 { // past the end of the joist: its load comes in on the last of it
-			s0, s1 = math.Max(0, s1-20), math.Min(j.len, s0+20)
-		}
+		// Past the end of the joist: its load comes in on the very end.
+		s0, s1 = math.Min(math.Max(0, s0), j.len-atEnd), math.Max(atEnd, math.Min(j.len, s1))
 		k := (y1 - y0) / (s1 - s0) / float64(len(take))
 		j.loads = append(j.loads, piecewise{s0, s1, load.always * k, load.placing * k, load.deflect * k, load.service * k})
 	}

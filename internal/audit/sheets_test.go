@@ -283,3 +283,33 @@ func TestSheetEndsAtMiddle(t *testing.T) {
 		}
 	}
 }
+
+// What hangs past a joist's end presses on the very end of it. J2 ends at 1000,
+// its stringer B is at 900, and w = 10/8 q L lies on it from 0 to 1000 and from
+// the 200 mm past it. Moments about A: R_B = w (1.0 · 0.5 + 0.2 · 1.0)/0.9.
+func TestLoadPastJoistEnd(t *testing.T) {
+	a := tamper(t, func(_ *deck.Document, d *deck.Deck) { shortJoists(d, 1000) })
+	within(t, "J2 on B", theCheck(t, a, "J2", "joist", "reaction").Value, 1.25*q*1.2*0.7/0.9, 1e-3)
+}
+
+// Joists end to end with 400 mm between them: the sheet hangs 200 mm on either,
+// M = q c²/2.
+func TestGapEndToEnd(t *testing.T) {
+	a := tamper(t, func(_ *deck.Document, d *deck.Deck) {
+		d.Joists = nil
+		for i, x := range []float64{0, 1200, 2400} {
+			n := string(rune('1' + i))
+			d.Joists = append(d.Joists, joistAt("J"+n+"a", x, -100, 400), joistAt("J"+n+"b", x, 800, 1300))
+		}
+		for _, y := range []float64{300, 900} {
+			line := "L" + string(rune('0'+int(y/300)))
+			d.Stringers = append(d.Stringers, stringerAt(line, -100, 2500, y))
+			for k, x := range []float64{0, 1200, 2400} {
+				d.Props = append(d.Props, propAt(line+"-"+string(rune('1'+k)), x, y))
+			}
+		}
+	})
+	wantNoFailure(t, a)
+	within(t, "moment", theCheck(t, a, "S1", "sheet", "bending along the joists").Value, q*0.2*0.2/2, 1e-6)
+	within(t, "reactions", a.Totals.Reactions, wholeLoad, 1e-3)
+}

@@ -595,9 +595,12 @@ class Pour:
                 add(a[1]), add(b[1])
                 if abs(a[0] - b[0]) > 0.5 and hi - lo > 0.5:
                     slant.append([max(lo, v0), min(hi, v1)])
-        for j, lo, hi, _, _ in mine:
+        for j, lo, hi, _, w in mine:
             for v in (lo[1], hi[1], lo[1] - past, hi[1] + past):
                 add(v)
+            for _, o, _, _, _ in mine:  # midway in a gap between joists end to end
+                if hi[1] < o[1] < hi[1] + 2 * past and abs(o[0] - hi[0]) < 1.1 * w:
+                    add((hi[1] + o[1]) / 2)
         slant = union(slant)
         vs = sorted(cut)
         strips = []
