@@ -135,6 +135,8 @@ type bar struct {
 	loads  []piecewise
 	points []pointLoad
 	sup    []station
+	first  float64 // its first and last support, mm along it; +Inf and -Inf where it has not two
+	last   float64
 	eff    *member.Effects
 	piece  member.Piece
 }

@@ -108,10 +108,24 @@ func (a *auditor) findProps(b *bar, under string, grid *postGrid) {
 	}
 }
 
-// settle orders a bar's supports and joins those of two stringers lapped side
-// by side, which hold it at one place.
+// settle orders a bar's supports and finds the first and the last place where
+// it is held. The stringers must be settled before the joists on them.
 func (b *bar) settle() {
 	sort.SliceStable(b.sup, func(i, j int) bool { return b.sup[i].s < b.sup[j].s })
+	b.first, b.last = math.Inf(1), math.Inf(-1)
+	if groups := b.groups(); len(groups) > 1 {
+		b.first, b.last = b.place(groups[0]), b.place(groups[len(groups)-1])
+	}
+}
+
+// place is the station of a group of supports: at what carries there, of two
+// stringers side by side, or midway.
+func (b *bar) place(group []int) float64 {
+	x := 0.0
+	for _, i := range group {
+		x += b.sup[i].s * b.sup[i].share
+	}
+	return x
 }
 
 // groups are the bar's supports as places: two stringers side by side at a lap
@@ -150,10 +164,7 @@ func (b *bar) groups() [][]int {
 }
 
 // spansAt reports whether a station lies between the bar's first and last support.
-func (b *bar) spansAt(s float64) bool {
-	n := len(b.sup)
-	return n >= 2 && s >= b.sup[0].s-1 && s <= b.sup[n-1].s+1
-}
+func (b *bar) spansAt(s float64) bool { return s >= b.first-1 && s <= b.last+1 }
 
 // postGrid finds props near a bar.
 type postGrid struct {
@@ -236,11 +247,7 @@ func (a *auditor) carry(b *bar, role string) {
 	}
 	p := member.Piece{End: b.len / 1000, EI: float64(r.res.EI), PushOnly: true, Offset: float64(r.res.ShearOffset)}
 	for _, g := range groups {
-		x := 0.0 // at what carries there, of two stringers side by side
-		for _, i := range g {
-			x += b.sup[i].s * b.sup[i].share
-		}
-		p.Supports = append(p.Supports, x/1000)
+		p.Supports = append(p.Supports, b.place(g)/1000)
 		p.Bearing = b.sup[g[0]].seat / 2000
 	}
 	b.fill(&p)

@@ -305,24 +305,27 @@ func TestPropUnderJoist(t *testing.T) {
 }
 
 // Lapped stringers under a joist: the one that spans there takes the load, both
-// when both do, and both their tails when nothing else is there.
+// when both do, and both their tails when nothing else is there. The joist ends its
+// span at the one that takes the load, or midway.
 func TestSharesAtALap(t *testing.T) {
 	stringer := func(sup ...float64) *bar {
 		b := &bar{w: 80, len: 3000}
 		for _, s := range sup {
 			b.sup = append(b.sup, station{s: s, prop: &post{}})
 		}
+		b.settle()
 		return b
 	}
 	spans, tail := stringer(100, 2900), stringer(100, 1000) // at station 2000 only one of them spans
 	for _, c := range []struct {
-		name string
-		on   [2]*bar
-		want [2]float64
+		name  string
+		on    [2]*bar
+		want  [2]float64
+		first float64
 	}{
-		{"both span", [2]*bar{spans, spans}, [2]float64{0.5, 0.5}},
-		{"one spans", [2]*bar{tail, spans}, [2]float64{0, 1}},
-		{"neither", [2]*bar{tail, tail}, [2]float64{0.5, 0.5}},
+		{"both span", [2]*bar{spans, spans}, [2]float64{0.5, 0.5}, 100},
+		{"one spans", [2]*bar{tail, spans}, [2]float64{0, 1}, 140},
+		{"neither", [2]*bar{tail, tail}, [2]float64{0.5, 0.5}, 100},
 	} {
 		j := &bar{w: 80, len: 1400, sup: []station{{s: 60, on: c.on[0], onS: 2000}, {s: 140, on: c.on[1], onS: 2000}, {s: 1300, on: spans, onS: 2000}}}
 		if g := j.groups(); len(g) != 2 || len(g[0]) != 2 {
@@ -331,12 +334,49 @@ func TestSharesAtALap(t *testing.T) {
 		if got := [2]float64{j.sup[0].share, j.sup[1].share}; got != c.want {
 			t.Errorf("%s: shares %v, want %v", c.name, got, c.want)
 		}
+		j.settle()
+		if j.first != c.first || j.last != 1300 {
+			t.Errorf("%s: held from %g to %g, want %g to 1300", c.name, j.first, j.last, c.first)
+		}
 	}
 	// 1.6 widths apart they are two places.
 	j := &bar{w: 80, len: 1400, sup: []station{{s: 60, on: spans}, {s: 60 + 1.6*80 + 1, on: spans}}}
 	if g := j.groups(); len(g) != 2 {
 		t.Errorf("stringers well apart: %v", g)
 	}
+}
+
+// Two joists lapped over a stringer off the middle of their lap, under one sheet:
+//
+//	y   -100      0          400  500     800          1200  1300
+//	J2a  |--------A-----------------B------|
+//	J2b                       |-----B-------------------C-----|
+//
+// Each takes the load on its own span, up to B, and its tail past B takes none,
+// although the sheet rests on both alike over the whole lap. There the sheet is
+// held midway, at 1200 of 2400, and hands down w = 10/8 q L; elsewhere on one of
+// the joists, at 1160 or 1240, with M = q (a³ + b³)/8(a + b) over it and
+// v = q (a + b)/2 + M/a + M/b handed down (three moments).
+func TestJoistsLappedUnderASheet(t *testing.T) {
+	a := tamper(t, func(_ *deck.Document, d *deck.Deck) {
+		d.Joists[1] = joistAt("J2a", 1160, -100, 800)
+		d.Joists = append(d.Joists, joistAt("J2b", 1240, 400, 1300))
+		d.Stringers = append(d.Stringers, stringerAt("M", -100, 2500, 500))
+		for k, x := range []float64{0, 1200, 2400} {
+			d.Props = append(d.Props, propAt("M-"+string(rune('1'+k)), x, 500))
+		}
+	})
+	wantNoFailure(t, a)
+	const w = 1.25 * q * 1.2
+	m := q * (math.Pow(1.16, 3) + math.Pow(1.24, 3)) / (8 * 2.4)
+	v := q*2.4/2 + m/1.16 + m/1.24
+	// J2a spans 0.5 m under v on 0.4 m and w on 0.1 m; J2b spans 0.7 m under w on
+	// 0.3 m and v on 0.4 m. Moments about the far support give the force at B.
+	aB := (v*0.4*0.2 + w*0.1*0.45) / 0.5
+	bB := (w*0.3*0.55 + v*0.4*0.2) / 0.7
+	within(t, "J2a", theCheck(t, a, "J2a", "joist", "shear").Value, math.Max(aB, v*0.4+w*0.1-aB), 1e-3)
+	within(t, "J2b", theCheck(t, a, "J2b", "joist", "shear").Value, math.Max(bB, v*0.4+w*0.3-bB), 1e-3)
+	within(t, "reactions", a.Totals.Reactions, wholeLoad, 1e-3)
 }
 
 // Lumber bears on its seat: half the seat is lost to a joist that ends there.

@@ -44,6 +44,10 @@ func (a *auditor) reachPast(p *plate) float64 {
 // outline or load changes along the joists, mm.
 const stripStep = 60.0
 
+// middleTolerance is how near a strip must end to a joist's middle, mm, to end
+// there: rounding must not shorten its last span by a quarter of the joist.
+const middleTolerance = 1.0
+
 // plate is a sheet in its field's axes.
 type plate struct {
 	*deck.Sheet
@@ -199,12 +203,20 @@ func (a *auditor) strips(p *plate, joists []*bar) []strip {
 			cuts = append(cuts, y)
 		}
 	}
+	reach := a.reachPast(p)
 	for _, j := range joists {
 		y0, y1 := math.Min(j.a[1], j.b[1]), math.Max(j.a[1], j.b[1])
 		add(y0)
 		add(y1)
-		add(y0 - a.reachPast(p))
-		add(y1 + a.reachPast(p))
+		add(y0 - reach)
+		add(y1 + reach)
+		// Between joists end to end the sheet hangs on either up to the middle.
+		for _, k := range joists {
+			next := math.Min(k.a[1], k.b[1])
+			if next > y1 && next < y1+2*reach && math.Abs(k.a[0]+k.b[0]-j.a[0]-j.b[0]) < 2*nearJoist*j.w {
+				add((y1 + next) / 2)
+			}
+		}
 	}
 	plain := p.square
 	for _, e := range p.f.edges {
@@ -253,6 +265,7 @@ func (a *auditor) strips(p *plate, joists []*bar) []strip {
 // stripSup is one place where a strip rests: a joist, or two side by side.
 type stripSup struct {
 	x    float64
+	mid  float64 // the middle of the joists' centrelines
 	on   []*bar
 	past float64 // how far the far side of the strip lies past the end of all of them, 0 if it does not
 }
@@ -269,12 +282,18 @@ type stripPart struct {
 	piece  member.Piece
 }
 
-// rest is a joist under a strip, at x; past is how far the strip lies beyond its end.
+// rest is a joist under a strip: its centreline, and where the strip rests on
+// it; past is how far the strip lies beyond its end.
 type rest struct {
-	x    float64
-	j    *bar
-	past float64
+	mid, x float64
+	j      *bar
+	past   float64
 }
+
+// nearJoist: joists nearer than this times their width, by their centrelines,
+// are at one place. Centrelines, not where the strip rests on them: how joists
+// lie does not depend on where a sheet ends.
+const nearJoist = 1.1
 
 // whole drops joists that end short of the strip where another joist of the
 // same place runs on under it.
@@ -283,7 +302,7 @@ func whole(rests []rest) []rest {
 	for _, r := range rests {
 		keep := true
 		for _, q := range rests {
-			if r.past > 0 && q.past <= 0 && q.j != r.j && math.Abs(q.x-r.x) < 1.1*r.j.w {
+			if r.past > 0 && q.past <= 0 && q.j != r.j && math.Abs(q.mid-r.mid) < nearJoist*r.j.w {
 				keep = false
 			}
 		}
@@ -319,25 +338,29 @@ func (a *auditor) stripPart(p *plate, s strip, span plane.Span, joists []*bar) s
 		if r-l < math.Min(a.doc.Choices.Bearing, j.w/2) && !on {
 			continue
 		}
-		if x < span.A || x > span.B { // the strip ends on the near half of the joist
+		mid := x
+		switch {
+		case x < span.A-middleTolerance || x > span.B+middleTolerance: // the strip ends on the near half of the joist
 			x = (l + r) / 2
+		default:
+			x = math.Max(span.A, math.Min(x, span.B))
 		}
-		rests = append(rests, rest{x, j, past})
+		rests = append(rests, rest{mid, x, j, past})
 	}
 	rests = whole(rests)
-	sort.SliceStable(rests, func(i, k int) bool { return rests[i].x < rests[k].x })
+	sort.SliceStable(rests, func(i, k int) bool { return rests[i].mid < rests[k].mid })
 	for _, q := range rests {
-
 		if n := len(sp.sup); n > 0 {
 			g := &sp.sup[n-1]
-			if q.x-g.x < 1.1*q.j.w {
-				g.x = (g.x*float64(len(g.on)) + q.x) / float64(len(g.on)+1)
+			if q.mid-g.mid < nearJoist*q.j.w {
+				k := float64(len(g.on))
+				g.x, g.mid = (g.x*k+q.x)/(k+1), (g.mid*k+q.mid)/(k+1)
 				g.on = append(g.on, q.j)
 				g.past = math.Min(g.past, math.Max(0, q.past))
 				continue
 			}
 		}
-		sp.sup = append(sp.sup, stripSup{q.x, []*bar{q.j}, math.Max(0, q.past)})
+		sp.sup = append(sp.sup, stripSup{q.x, q.mid, []*bar{q.j}, math.Max(0, q.past)})
 	}
 	for i := range sp.sup {
 		if g := &sp.sup[i]; g.past > 0 {
@@ -526,32 +549,55 @@ func (a *auditor) balanced(p *plate, sp *stripPart, pc *member.Piece, res rules.
 }
 
 // onJoists puts a strip's reaction on its joist, or on the one of two lapped
-// joists that spans there.
+// joists that spans there: where a strip passes over the end support of one of
+// them its load goes to the one up to there and to the other from there on.
 func (a *auditor) onJoists(g stripSup, sp *stripPart, always, placing, deflect, service float64) {
-	y := (sp.y0 + sp.y1) / 2
+	cuts := []float64{sp.y1}
+	if len(g.on) > 1 {
+		for _, j := range g.on {
+			for _, s := range []float64{j.first, j.last} {
+				if y := j.at(s)[1]; y > sp.y0+1 && y < sp.y1-1 {
+					cuts = append(cuts, y)
+				}
+			}
+		}
+		sort.Float64s(cuts)
+	}
+	y0 := sp.y0
+	for _, y1 := range cuts {
+		if y1-y0 < 1 && y1 < sp.y1 {
+			continue
+		}
+		g.take(y0, y1, piecewise{always: always * sp.more, placing: placing * sp.more, deflect: deflect * sp.more, service: service * sp.more})
+		y0 = y1
+	}
+}
+
+// atEnd is the length of a joist, mm, that takes what hangs past its end.
+const atEnd = 1.0
+
+// take puts a line load between two heights on those joists that span there, in
+// equal shares.
+func (g stripSup) take(y0, y1 float64, load piecewise) {
 	var take []*bar
 	for _, j := range g.on {
-		s, _ := j.project(plane.Point{g.x, y})
-		if j.spansAt(s) {
+		if s, _ := j.project(plane.Point{g.x, (y0 + y1) / 2}); j.spansAt(s) {
 			take = append(take, j)
 		}
 	}
 	if len(take) == 0 {
 		take = g.on
 	}
-	share := sp.more / float64(len(take))
 	for _, j := range take {
-		s0, _ := j.project(plane.Point{g.x, sp.y0})
-		s1, _ := j.project(plane.Point{g.x, sp.y1})
+		s0, _ := j.project(plane.Point{g.x, y0})
+		s1, _ := j.project(plane.Point{g.x, y1})
 		if s0 > s1 {
 			s0, s1 = s1, s0
 		}
-		s0, s1 = math.Min(math.Max(0, s0), j.len-20), math.Max(20, math.Min(j.len, s1))
-		if s1-s0 < 1 { // past the end of the joist: its load comes in on the last of it
-			s0, s1 = math.Max(0, s1-20), math.Min(j.len, s0+20)
-		}
-		k := share * (sp.y1 - sp.y0) / (s1 - s0)
-		j.loads = append(j.loads, piecewise{s0, s1, always * k, placing * k, deflect * k, service * k})
+		// Past the end of the joist: its load comes in on the very end.
+		s0, s1 = math.Min(math.Max(0, s0), j.len-atEnd), math.Max(atEnd, math.Min(j.len, s1))
+		k := (y1 - y0) / (s1 - s0) / float64(len(take))
+		j.loads = append(j.loads, piecewise{s0, s1, load.always * k, load.placing * k, load.deflect * k, load.service * k})
 	}
 }
 

@@ -210,7 +210,7 @@ func TestBeside(t *testing.T) {
 // is left out where the other runs on under it.
 func TestWhole(t *testing.T) {
 	j, k, far := &bar{w: 80}, &bar{w: 80}, &bar{w: 80}
-	short, on, other := rest{1000, j, 50}, rest{1080, k, -200}, rest{1100, far, -200}
+	short, on, other := rest{1000, 1000, j, 50}, rest{1080, 1080, k, -200}, rest{1100, 1100, far, -200}
 	if got := whole([]rest{short, on}); len(got) != 1 || got[0].j != k {
 		t.Errorf("%+v", got)
 	}
@@ -231,4 +231,85 @@ func TestSheetFarPastJoists(t *testing.T) {
 	wantFailure(t, a, "S1", "sheet: bending along the joists")
 	within(t, "moment", theCheck(t, a, "S1", "sheet", "bending along the joists").Value, 1440, 1e-6)
 	wantFailure(t, tamper(t, func(_ *deck.Document, d *deck.Deck) { shortJoists(d, 300) }), "S1", "the sheet would tip")
+}
+
+// Three joists side by side, 80 mm wide at 1000, 1080 and 1160; the first ends at
+// 600. Up to there it is joined with the second, and the third stands by itself.
+// Past its end it is left out first and the two that run on are joined: they lie
+// there as any two do.
+func TestThreeSideBySide(t *testing.T) {
+	doc := small()
+	d := &doc.Pours[0].Deck
+	d.Joists = append(d.Joists[:1:1], joistAt("Ja", 1000, -100, 600), joistAt("Jb", 1080, -100, 1300), joistAt("Jc", 1160, -100, 1300), d.Joists[2])
+	a := indexed(t, doc)
+	for _, c := range []struct{ y0, y1, x1, x2 float64 }{{0, 600, 1040, 1160}, {600, 900, 1120, 2400}} {
+		sp := a.stripPart(a.plates[0], strip{y0: c.y0, y1: c.y1}, plane.Span{A: 0, B: 2400}, a.bars[0])
+		if len(sp.sup) < 3 {
+			t.Fatalf("from %g to %g: %+v", c.y0, c.y1, sp.sup)
+		}
+		within(t, "first of them", sp.sup[1].x, c.x1, 1e-9)
+		within(t, "next support", sp.sup[2].x, c.x2, 1e-9)
+	}
+}
+
+// Joists 100 mm apart are two supports, more than 1.1 of their 80 mm, although a
+// sheet that ends 15 mm short of the middle of the last one rests on it midway
+// between 2360 and 2385, only 72.5 mm from the other.
+func TestSheetEndsOnNearHalf(t *testing.T) {
+	doc := small()
+	d := &doc.Pours[0].Deck
+	d.Joists = append(d.Joists[:2:2], joistAt("Ja", 2300, -100, 1300), d.Joists[2])
+	d.Sheets[0] = sheetAt("S1", 0, 0, 2385, 1200)
+	a := indexed(t, doc)
+	sp := a.stripPart(a.plates[0], strip{y0: 0, y1: 1200}, plane.Span{A: 0, B: 2385}, a.bars[0])
+	if len(sp.sup) != 4 {
+		t.Fatalf("%+v", sp.sup)
+	}
+	within(t, "the one before", sp.sup[2].x, 2300, 1e-9)
+	within(t, "the last", sp.sup[3].x, 2372.5, 1e-9)
+}
+
+// A sheet that ends at a joist's middle, whatever the last digits say, spans to
+// there; one that ends 2 mm short rests midway between 2360 and 2398.
+func TestSheetEndsAtMiddle(t *testing.T) {
+	for _, c := range []struct{ end, x float64 }{{2400, 2400}, {2400 - 1e-9, 2400}, {2400 + 1e-9, 2400}, {2399.2, 2399.2}, {2398, 2379}} {
+		doc := small()
+		doc.Pours[0].Deck.Sheets[0] = sheetAt("S1", 0, 0, c.end, 1200)
+		a := indexed(t, doc)
+		sp := a.stripPart(a.plates[0], strip{y0: 0, y1: 1200}, plane.Span{A: 0, B: c.end}, a.bars[0])
+		within(t, "the last support", sp.sup[len(sp.sup)-1].x, c.x, 1e-9)
+		if len(sp.sup) != 3 {
+			t.Errorf("%+v", sp.sup)
+		}
+	}
+}
+
+// What hangs past a joist's end presses on the very end of it. J2 ends at 1000,
+// its stringer B is at 900, and w = 10/8 q L lies on it from 0 to 1000 and from
+// the 200 mm past it. Moments about A: R_B = w (1.0 · 0.5 + 0.2 · 1.0)/0.9.
+func TestLoadPastJoistEnd(t *testing.T) {
+	a := tamper(t, func(_ *deck.Document, d *deck.Deck) { shortJoists(d, 1000) })
+	within(t, "J2 on B", theCheck(t, a, "J2", "joist", "reaction").Value, 1.25*q*1.2*0.7/0.9, 1e-3)
+}
+
+// Joists end to end with 400 mm between them: the sheet hangs 200 mm on either,
+// M = q c²/2.
+func TestGapEndToEnd(t *testing.T) {
+	a := tamper(t, func(_ *deck.Document, d *deck.Deck) {
+		d.Joists = nil
+		for i, x := range []float64{0, 1200, 2400} {
+			n := string(rune('1' + i))
+			d.Joists = append(d.Joists, joistAt("J"+n+"a", x, -100, 400), joistAt("J"+n+"b", x, 800, 1300))
+		}
+		for _, y := range []float64{300, 900} {
+			line := "L" + string(rune('0'+int(y/300)))
+			d.Stringers = append(d.Stringers, stringerAt(line, -100, 2500, y))
+			for k, x := range []float64{0, 1200, 2400} {
+				d.Props = append(d.Props, propAt(line+"-"+string(rune('1'+k)), x, y))
+			}
+		}
+	})
+	wantNoFailure(t, a)
+	within(t, "moment", theCheck(t, a, "S1", "sheet", "bending along the joists").Value, q*0.2*0.2/2, 1e-6)
+	within(t, "reactions", a.Totals.Reactions, wholeLoad, 1e-3)
 }

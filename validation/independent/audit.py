@@ -595,9 +595,12 @@ class Pour:
                 add(a[1]), add(b[1])
                 if abs(a[0] - b[0]) > 0.5 and hi - lo > 0.5:
                     slant.append([max(lo, v0), min(hi, v1)])
-        for j, lo, hi, _, _ in mine:
+        for j, lo, hi, _, w in mine:
             for v in (lo[1], hi[1], lo[1] - past, hi[1] + past):
                 add(v)
+            for _, o, _, _, _ in mine:  # midway in a gap between joists end to end
+                if hi[1] < o[1] < hi[1] + 2 * past and abs(o[0] - hi[0]) < 1.1 * w:
+                    add((hi[1] + o[1]) / 2)
         slant = union(slant)
         vs = sorted(cut)
         strips = []
@@ -636,11 +639,14 @@ class Pour:
             inside = ua >= c - w / 2 - 1 and ub <= c + w / 2 + 1
             if contact < min(self.choices["sheet_bearing_mm"], w / 2) - 0.01 and not inside:
                 continue
-            at = c
-            if ub < c - 0.01 or ua > c + 0.01:
+            at = min(max(c, ua), ub)
+            if ub < c - 1 or ua > c + 1:
                 at = (min(ub, c + w / 2) + max(ua, c - w / 2)) / 2
             short = max(0, hi - jh[1], jl[1] - lo)
             hits.append((at, c, w, j, jl, jh, flip, short))
+        # First those that end here go where another at the same place runs on, then the rest are joined.
+        hits = [h for h in hits if h[7] < 0.5 or not any(
+            o[7] < 0.5 and abs(o[1] - h[1]) < 1.1 * h[2] for o in hits)]
         hits.sort(key=lambda h: h[1])
         groups = []
         for h in hits:
@@ -650,8 +656,6 @@ class Pour:
                 groups.append([h])
         sup = []
         for g in groups:
-            full = [h for h in g if h[7] < 0.5]
-            g = full or g
             sup.append((sum(h[0] for h in g) / len(g), g))
         return dict(lo=lo, hi=hi, ua=ua, ub=ub, lines=lines, sup=sup, q=np.max([l for *_, l in lines], axis=0))
 
@@ -800,20 +804,32 @@ class Pour:
         self.hand(o, react)
 
     def hand(self, st, react):
-        """Reactions per metre of width go down to the joists as line loads."""
-        mid = (st["lo"] + st["hi"]) / 2
+        """Reactions per metre of width go down to the joists as line loads. Where joists side by side begin or
+        end their spans under the strip, the load changes from one to the other."""
         for (x, g), r in zip(st["sup"], react):
             place = lambda h, v: (h[5][1] - v) if h[6] else (v - h[4][1])
-            span = [h for h in g if self.spans_at([s[0] for s in self.joist_sup[h[3]["id"]]], place(h, mid))] or g
-            for h in span:
-                a, b = sorted((place(h, st["lo"]), place(h, st["hi"])))
-                l = self.span_of(h[3])
-                n = np.asarray(r) * (b - a) / 1000 / len(span)
-                a, b = min(max(a, 0), l), min(max(b, 0), l)
-                if b - a > 1:
-                    self.joist_line[h[3]["id"]].append((a / 1000, b / 1000, 1000 * n / (b - a)))
-                else:  # past the joist's end: it hangs on the end
-                    self.joist_point[h[3]["id"]].append((a / 1000, n))
+            held = lambda h: [s[0] for s in self.joist_sup[h[3]["id"]]]
+            cuts = {st["lo"], st["hi"]}
+            for h in g if len(g) > 1 else []:
+                for t in held(h)[:1] + held(h)[-1:]:
+                    v = h[5][1] - t if h[6] else t + h[4][1]
+                    if st["lo"] < v < st["hi"]:
+                        cuts.add(v)
+            cuts = sorted(cuts)
+            for lo, hi in zip(cuts, cuts[1:]):
+                span = [h for h in g if self.spans_at(held(h), place(h, (lo + hi) / 2))] or g
+                for h in span:
+                    self.put_on(h[3], *sorted((place(h, lo), place(h, hi))), np.asarray(r) / len(span))
+
+    def put_on(self, j, a, b, r):
+        """A line load r per metre between two places along a joist."""
+        l = self.span_of(j)
+        n = r * (b - a) / 1000
+        a, b = min(max(a, 0), l), min(max(b, 0), l)
+        if b - a > 1:
+            self.joist_line[j["id"]].append((a / 1000, b / 1000, 1000 * n / (b - a)))
+        else:  # past the joist's end: it hangs on the end
+            self.joist_point[j["id"]].append((a / 1000, n))
 
     def tipping(self, sid, strips, marks):
         w = [(((s["ua"] + s["ub"]) / 2, (s["lo"] + s["hi"]) / 2), (s["ub"] - s["ua"]) * (s["hi"] - s["lo"])) for s in strips]
