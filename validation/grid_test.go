@@ -197,7 +197,7 @@ func (l *gridLayer) best(rules []gridRule) (plain, made gridResult) {
 			plain = g
 		}
 	}
-	for i, g := range all[:min(4, len(all))] {
+	for i, g := range all[:min(6, len(all))] {
 		for range 9 {
 			if len(g.fails) == 0 {
 				break
