@@ -269,7 +269,7 @@ func braces(in *Input, d *deck.Deck, demand [2]float64, tied float64) error {
 			continue
 		}
 		if part == "" {
-			return fmt.Errorf("nothing holds the deck sideways: no cast column or wall to tie to, and system %s has no brace", in.System.ID)
+			return fmt.Errorf("nothing holds the deck sideways: no cast column or wall to tie to, and system %s has no brace; cast a column or wall first, or give the system a brace", in.System.ID)
 		}
 		placed := 0
 		var spots []deck.Prop

@@ -300,7 +300,7 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 		case need < shortest:
 			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length(need/1000).Text(style), what)
 		}
-		return nil, fmt.Errorf("needs props of %s, and none of system %s has that setting in its range", quantity.Length(need/1000).Text(style), in.System.ID)
+		return nil, fmt.Errorf("needs props of %s, and none of system %s has that setting in its range; add one that has to the system in a catalogue of your own", quantity.Length(need/1000).Text(style), in.System.ID)
 	}
 	// Keep props that no other beats in both load and cost.
 	sort.SliceStable(found, func(i, j int) bool {

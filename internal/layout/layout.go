@@ -142,7 +142,7 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	}
 	cands := slices.Concat(found...)
 	if len(cands) == 0 {
-		return nil, fmt.Errorf("%s: no joist spacing and stringer spacing of system %s carries it", zone.Name, in.System.ID)
+		return nil, fmt.Errorf("%s: no joist spacing and stringer spacing of system %s carries it; give the system thicker sheets or stronger beams in a catalogue of your own, or take another system", zone.Name, in.System.ID)
 	}
 	sort.SliceStable(cands, func(i, j int) bool { return cands[i].pat.cost < cands[j].pat.cost })
 	zp := &zonePlans{cands: cands[:min(max(tries, compare(zone)), len(cands))], solver: member.NewSolver()}

@@ -4,13 +4,16 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"maps"
 	"math"
-	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"regexp"
 	"runtime"
+	"runtime/debug"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -25,12 +28,25 @@ import (
 // Properties that every plan must have, over pours that nobody drew. A seed
 // makes the same pour on every machine:
 //
-//	go test ./internal/plan -run RandomPours -pours 500 -v     counts what comes of 500
-//	go test ./internal/plan -run RandomPours -pour 17 -v       writes pour 17 as a job file
-var (
-	pourCount = flag.Int("pours", 80, "how many random pours TestRandomPours plans")
-	onePour   = flag.Int64("pour", -1, "the only random pour to plan, written out as a job file")
-)
+//	SHOREWARD_POURS=10000 go test ./internal/plan -run RandomPours -v -timeout 24h   plans 10,000, and counts what comes of them
+//	SHOREWARD_POUR=17 go test ./internal/plan -run RandomPours -v                    writes pour 17 as a job file
+//	SHOREWARD_SEED=5000                                                              begins at that seed
+//	SHOREWARD_KEEP=DIR                                                               writes there the job of each that is refused, fails or breaks a property
+const defaultPours = 30
+
+// fromEnv is a whole number from the environment.
+func fromEnv(t *testing.T, name string, otherwise int) int {
+	t.Helper()
+	text := os.Getenv(name)
+	if text == "" {
+		return otherwise
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 0 {
+		t.Fatalf("%s=%q: give a whole number from 0", name, text)
+	}
+	return n
+}
 
 // balance is how far the reactions of all props may be from the load on the
 // deck, as a share of it.
@@ -42,9 +58,11 @@ const repeatEvery = 5
 // outcome is what came of one random pour.
 type outcome struct {
 	seed   uint64
-	text   string   // the job file
-	kind   string   // passed | refused | failing
-	why    string   // of a refusal, or the first finding
+	text   string          // the job file
+	kind   string          // passed | refused | failing
+	why    string          // of a refusal, or the first finding
+	checks map[string]bool // kinds of check that fail
+	pours  int
 	broken []string // properties that do not hold
 }
 
@@ -53,12 +71,14 @@ func TestRandomPours(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	keep := os.Getenv("SHOREWARD_KEEP")
+	first, one := fromEnv(t, "SHOREWARD_SEED", 0), fromEnv(t, "SHOREWARD_POUR", math.MaxInt)
 	var seeds []uint64
-	for i := range *pourCount {
-		seeds = append(seeds, uint64(i))
+	for i := range fromEnv(t, "SHOREWARD_POURS", defaultPours) {
+		seeds = append(seeds, uint64(first+i))
 	}
-	if *onePour >= 0 {
-		seeds = []uint64{uint64(*onePour)}
+	if one != math.MaxInt {
+		seeds = []uint64{uint64(one)}
 	}
 	out := make([]outcome, len(seeds))
 	var wg sync.WaitGroup
@@ -78,9 +98,13 @@ func TestRandomPours(t *testing.T) {
 	close(next)
 	wg.Wait()
 
-	kinds, why := map[string]int{}, map[string]int{}
+	kinds, why, checks, pours := map[string]int{}, map[string]int{}, map[string]int{}, 0
 	for _, o := range out {
 		kinds[o.kind]++
+		pours += o.pours
+		for k := range o.checks {
+			checks[k]++
+		}
 		if o.kind != "passed" {
 			why[o.kind+": "+o.why]++
 			t.Logf("pour %d %s: %s", o.seed, o.kind, o.why)
@@ -88,23 +112,41 @@ func TestRandomPours(t *testing.T) {
 		for _, b := range o.broken {
 			t.Errorf("pour %d: %s", o.seed, b)
 		}
-		if *onePour >= 0 {
+		if keep != "" && (o.kind != "passed" || len(o.broken) > 0) {
+			head := fmt.Sprintf("# Random pour %d, %s: %s\n", o.seed, o.kind, o.why)
+			for _, b := range o.broken {
+				head += "# broken: " + strings.ReplaceAll(b, "\n", "\n#   ") + "\n"
+			}
+			if err := os.WriteFile(filepath.Join(keep, fmt.Sprintf("pour-%d.yaml", o.seed)), []byte(head+o.text), 0o644); err != nil {
+				t.Error(err)
+			}
+		}
+		if one != math.MaxInt {
 			t.Logf("\n%s", o.text)
 		}
 	}
-	t.Logf("%d pours: %v", len(out), kinds)
+	t.Logf("%d jobs with %d pours: %v", len(out), pours, kinds)
 	for _, k := range slices.Sorted(maps.Keys(why)) {
 		t.Logf("%4d  %s", why[k], k)
+	}
+	for _, k := range slices.Sorted(maps.Keys(checks)) {
+		t.Logf("%4d jobs fail in %s", checks[k], k)
 	}
 }
 
 // tryPour plans one random pour and tests every property of the result.
 func tryPour(seed uint64, cat *catalog.Catalog) (o outcome) {
-	o = outcome{seed: seed, text: randomJob(seed)}
+	return tryJob(seed, randomJob(seed), cat)
+}
+
+// tryJob plans a job and tests every property of the result; the seed is that of
+// the points that are looked at.
+func tryJob(seed uint64, text string, cat *catalog.Catalog) (o outcome) {
+	o = outcome{seed: seed, text: text, checks: map[string]bool{}}
 	say := func(format string, args ...any) { o.broken = append(o.broken, fmt.Sprintf(format, args...)) }
 	defer func() {
 		if r := recover(); r != nil {
-			say("panic: %v", r)
+			say("panic: %v\n%s", r, debug.Stack())
 		}
 	}()
 	run := func() ([]byte, error) {
@@ -122,7 +164,10 @@ func tryPour(seed uint64, cat *catalog.Catalog) (o outcome) {
 	var wrong job.Problems
 	switch {
 	case errors.As(err, &wrong):
-		o.kind, o.why = "refused", "the job: "+wrong[0].Message
+		o.kind, o.why = "refused", "the job: "+shape(wrong[0].Message)
+		if !helps(wrong[0].Message + wrong[0].Fix) {
+			say("the refusal does not say what to do: %s", wrong[0].Message)
+		}
 		return o
 	case err != nil: // NaN and infinities end here too: JSON cannot hold them
 		o.kind, o.why = "failing", err.Error()
@@ -142,16 +187,27 @@ func tryPour(seed uint64, cat *catalog.Catalog) (o outcome) {
 	o.kind = "passed"
 	for i := range read.Pours {
 		p := &read.Pours[i]
+		o.pours++
 		if p.Refused != "" {
 			o.kind, o.why = "refused", shape(p.Refused)
+			if !helps(p.Refused) {
+				say("the refusal does not say what to do: %s", p.Refused)
+			}
 			if len(p.Deck.Props) > 0 {
 				say("pour %s is refused and has a deck", p.Name)
 			}
 			continue
 		}
 		for _, f := range p.Audit.Findings {
-			if f.Fails && o.kind == "passed" {
+			if !f.Fails {
+				continue
+			}
+			if o.kind == "passed" {
 				o.kind, o.why = "failing", shape(f.What)
+			}
+			o.checks[shape(f.What)] = true
+			if f.What == "" {
+				say("pour %s: a finding at %.0f says nothing", p.Name, f.At)
 			}
 		}
 		// What the plan calls good must be good to an audit that has only the file.
@@ -166,13 +222,13 @@ func tryPour(seed uint64, cat *catalog.Catalog) (o outcome) {
 		if (p.Summary.Failed > 0) != (failing(found) > 0) {
 			say("pour %s: the summary counts %d failures, the audit from the file finds %d", p.Name, p.Summary.Failed, failing(found))
 		}
-		if p.Summary.Failed > 0 {
+		if failing(found) > 0 {
 			continue
 		}
 		if t := found.Totals; math.Abs(t.Applied-t.Reactions) > balance*t.Applied || t.Applied <= 0 {
 			say("pour %s: %.1f kN on the deck, %.1f kN in the props", p.Name, t.Applied/1e3, t.Reactions/1e3)
 		}
-		for _, s := range lookOver(p, seed) {
+		for _, s := range lookOver(read, p, seed) {
 			say("pour %s: %s", p.Name, s)
 		}
 	}
@@ -194,244 +250,83 @@ func shape(s string) string {
 	return b.String()
 }
 
-// lookOver tests a deck that passes in ways the audit does not use: random
-// points of the soffit must lie under a sheet, weights must be those of the
-// area, no member may run through a column, and no number may be unreal.
-func lookOver(p *deck.Pour, seed uint64) (wrong []string) {
-	const points = 1500
-	rng := rand.New(rand.NewPCG(seed, 99))
-	box := plane.Bounds(p.Site.Slab)
-	inside, bare := 0, 0
-	var at plane.Point
-	for range points {
-		q := plane.Point{box.X0 + rng.Float64()*(box.X1-box.X0), box.Y0 + rng.Float64()*(box.Y1-box.Y0)}
-		if !plane.Within(p.Site.Slab, q) {
-			continue
-		}
-		inside++
-		covered := slices.ContainsFunc(p.Deck.Sheets, func(s deck.Sheet) bool {
-			return s.Shape.Contains(q) || s.Shape.Outer.DistanceTo(q) < 1
-		})
-		if !covered {
-			bare++
-			at = q
-		}
+// remedy is what a refusal must hold: something that a person can do.
+var remedy = regexp.MustCompile(`\b(give|use|take|choose|shore|make|move|add|cast|split|lower|raise|leave|write|wait|plan|put|set)\b`)
+
+func helps(reason string) bool { return remedy.MatchString(reason) }
+
+// What looks decks over must see what is wrong with them: a good deck, spoiled
+// in one way at a time.
+func TestLookOverSees(t *testing.T) {
+	const good = `job: A deck to spoil
+basis: us
+lengths: ft
+system: timber-beam
+concrete: {strength: 30 N/mm2}
+rules: {ground: 300 kN/m2}
+levels:
+  - name: L
+    top: 10 ft
+    base: 0
+    pours: [{name: P, slab: {outline: [[0, 0], [18, 0], [18, 14], [0, 14]], thickness: 6 in}}]
+    columns: [{at: [9, 7], size: [12 in, 12 in]}]
+`
+	cat, err := catalog.Load("")
+	if err != nil {
+		t.Fatal(err)
 	}
-	if bare > 0 {
-		wrong = append(wrong, fmt.Sprintf("%d of %d points of the soffit lie under no sheet, one at %.0f", bare, inside, at))
+	j, err := job.Parse("good.yaml", []byte(good), func(string) (*catalog.Catalog, error) { return cat, nil })
+	if err != nil {
+		t.Fatal(err)
 	}
-	// One thickness in these pours: the first load is that of the slab.
-	concrete := plane.Area(p.Site.Zones[0].Shapes) / 1e6 * float64(p.Audit.Loads[0].Load.Concrete)
-	if concrete > p.Audit.Totals.Applied*(1+1e-3) {
-		wrong = append(wrong, fmt.Sprintf("the concrete weighs %.1f kN, more than all that is said to lie on the deck, %.1f kN", concrete/1e3, p.Audit.Totals.Applied/1e3))
+	doc, err := Run(j, cat, nil)
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, list := range [][]deck.Member{p.Deck.Joists, p.Deck.Stringers} {
-		for _, m := range list {
-			for k := range 21 {
-				f := float64(k) / 20
-				q := plane.Point{m.From[0] + (m.To[0]-m.From[0])*f, m.From[1] + (m.To[1]-m.From[1])*f}
-				for _, b := range p.Site.Blocks {
-					if b.Ring.Contains(q) && b.Ring.DistanceTo(q) > 1 {
-						wrong = append(wrong, fmt.Sprintf("%s runs through %s at %.0f", m.ID, b.Name, q))
-					}
-				}
+	data, err := JSON(doc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name, says string
+		spoil      func(p *deck.Pour)
+	}{
+		{"nothing", "", func(*deck.Pour) {}},
+		{"a sheet is gone", "under no sheet", func(p *deck.Pour) { p.Deck.Sheets = p.Deck.Sheets[1:] }},
+		{"a sheet lies lower", "under no sheet at its height", func(p *deck.Pour) { p.Deck.Sheets[0].Z -= 20 }},
+		{"a joist goes through the column", "runs through", func(p *deck.Pour) {
+			m := &p.Deck.Joists[0]
+			across := plane.Point{(m.From[0] + m.To[0]) / 2, (m.From[1] + m.To[1]) / 2}
+			at := p.Site.Blocks[0].Ring.Centroid()
+			for _, end := range []*plane.Point{&m.From, &m.To} {
+				end[0], end[1] = end[0]+at[0]-across[0], end[1]+at[1]-across[1]
 			}
+		}},
+		{"the stringers of a line are gone", "lies on nothing but", func(p *deck.Pour) {
+			line := p.Deck.Stringers[0].Line
+			p.Deck.Stringers = slices.DeleteFunc(p.Deck.Stringers, func(m deck.Member) bool { return m.Line == line })
+		}},
+		{"the props of a line are gone", "stands on nothing but", func(p *deck.Pour) {
+			line := p.Deck.Props[0].Line
+			p.Deck.Props = slices.DeleteFunc(p.Deck.Props, func(q deck.Prop) bool { return q.Line == line })
+		}},
+		{"a prop in the column", "stands in", func(p *deck.Pour) { p.Deck.Props[0].At = p.Site.Blocks[0].Ring.Centroid() }},
+		{"a prop too long", "out of", func(p *deck.Pour) { p.Deck.Props[0].Length += 3000 }},
+		{"another pin hole", "thread make", func(p *deck.Pour) { p.Deck.Props[0].Hole++ }},
+		{"half the load", "are said to lie on the deck", func(p *deck.Pour) { p.Audit.Totals.Applied /= 2 }},
+	} {
+		read := &deck.Document{}
+		if err := json.Unmarshal(data, read); err != nil {
+			t.Fatal(err)
+		}
+		p := &read.Pours[0]
+		if p.Refused != "" || p.Summary.Failed > 0 {
+			t.Fatalf("the good deck is not: %s, %d checks fail", p.Refused, p.Summary.Failed)
+		}
+		c.spoil(p)
+		said := strings.Join(lookOver(read, p, 1), "\n")
+		if c.says == "" && said != "" || !strings.Contains(said, c.says) {
+			t.Errorf("%s: want %q, it says %q", c.name, c.says, said)
 		}
 	}
-	for _, c := range p.Audit.Checks {
-		if math.IsNaN(c.Ratio) || math.IsInf(c.Ratio, 0) {
-			wrong = append(wrong, fmt.Sprintf("%s %s %s: value %g, ratio %g", c.Member, c.Kind, c.What, c.Value, c.Ratio))
-		}
-	}
-	return wrong
-}
-
-// sketch draws random pours in whole steps of one unit: 10 mm, or an inch.
-type sketch struct {
-	*rand.Rand
-	us      bool
-	outline plane.Ring // mm, on whole steps
-	taken   []plane.Ring
-}
-
-func (s *sketch) step() float64 {
-	if s.us {
-		return 25.4
-	}
-	return 10
-}
-
-// between is a whole number of steps from lo to hi, both in mm, in mm.
-func (s *sketch) between(lo, hi float64) float64 {
-	return math.Round((lo+s.Float64()*(hi-lo))/s.step()) * s.step()
-}
-
-func (s *sketch) chance(p float64) bool { return s.Float64() < p }
-
-// text writes a length of whole steps in the job's own unit.
-func (s *sketch) text(v float64) string {
-	if s.us {
-		return fmt.Sprintf("%.0f in", v/25.4)
-	}
-	return fmt.Sprintf("%.0f mm", v)
-}
-
-func (s *sketch) point(p plane.Point) string {
-	return "[" + s.text(p[0]) + ", " + s.text(p[1]) + "]"
-}
-
-func (s *sketch) ring(r plane.Ring) string {
-	var corners []string
-	for _, p := range r {
-		corners = append(corners, s.point(p))
-	}
-	return "[" + strings.Join(corners, ", ") + "]"
-}
-
-// free reports whether a ring lies in the outline by a margin, clear of what is
-// there; it looks at points 100 mm apart along the ring.
-func (s *sketch) free(r plane.Ring, margin float64) bool {
-	for i, p := range r {
-		q := r[(i+1)%len(r)]
-		n := math.Ceil(math.Hypot(q[0]-p[0], q[1]-p[1])/100) + 1
-		for k := range int(n) {
-			f := float64(k) / n
-			at := plane.Point{p[0] + (q[0]-p[0])*f, p[1] + (q[1]-p[1])*f}
-			if !s.outline.Contains(at) || s.outline.DistanceTo(at) < margin {
-				return false
-			}
-			for _, t := range s.taken {
-				if t.Contains(at) || t.DistanceTo(at) < margin {
-					return false
-				}
-			}
-		}
-	}
-	for _, t := range s.taken {
-		if r.Contains(t[0]) {
-			return false
-		}
-	}
-	return true
-}
-
-// randomOutline is a rectangle, an L, a T, a U, or a quadrilateral without a
-// right angle.
-func (s *sketch) randomOutline() plane.Ring {
-	w, h := s.between(3500, 11000), s.between(3500, 8500)
-	a, b := s.between(0.3*w, 0.7*w), s.between(0.3*h, 0.7*h)
-	a1, a2 := s.between(0.2*w, 0.4*w), s.between(0.6*w, 0.8*w)
-	switch s.IntN(5) {
-	case 0:
-		return plane.Rect(0, 0, w, h)
-	case 1:
-		return plane.Ring{{0, 0}, {w, 0}, {w, b}, {a, b}, {a, h}, {0, h}}
-	case 2:
-		return plane.Ring{{a1, 0}, {a2, 0}, {a2, b}, {w, b}, {w, h}, {0, h}, {0, b}, {a1, b}}
-	case 3:
-		return plane.Ring{{0, 0}, {w, 0}, {w, h}, {a2, h}, {a2, b}, {a1, b}, {a1, h}, {0, h}}
-	}
-	near := func(x, y float64) plane.Point {
-		return plane.Point{s.between(x-0.12*w, x+0.12*w), s.between(y-0.12*h, y+0.12*h)}
-	}
-	return plane.Ring{near(0, 0), near(w, 0), near(w, h), near(0, h)}
-}
-
-// randomJob is a job file with one pour on the ground, or the same slab twice,
-// the second on the first.
-func randomJob(seed uint64) string {
-	s := &sketch{Rand: rand.New(rand.NewPCG(seed, 1))}
-	s.us = s.chance(0.5)
-	system := []string{"timber-beam", "two-length-kit", "lumber-posts"}[s.IntN(3)]
-	s.outline = s.randomOutline()
-	box := s.outline.Bounds()
-
-	var openings []string
-	for range s.IntN(4) {
-		w, h := s.between(300, 3000), s.between(300, 3000)
-		x, y := s.between(box.X0, box.X1), s.between(box.Y0, box.Y1)
-		if r := plane.Rect(x, y, x+w, y+h); s.free(r, 300) {
-			s.taken = append(s.taken, r)
-			openings = append(openings, s.ring(r))
-		}
-	}
-	var columns []string
-	pitch := s.between(4500, 8000)
-	for x := box.X0; x <= box.X1; x += pitch {
-		for y := box.Y0; y <= box.Y1; y += pitch {
-			if s.chance(0.3) {
-				continue
-			}
-			x, y := math.Round(x/s.step())*s.step(), math.Round(y/s.step())*s.step()
-			size := s.between(250, 600)
-			if r := plane.Rect(x-size/2, y-size/2, x+size/2, y+size/2); !s.free(r, 20) {
-				continue
-			}
-			c := fmt.Sprintf("{at: %s, size: [%s, %s]}", s.point(plane.Point{x, y}), s.text(size), s.text(size))
-			switch {
-			case s.chance(0.2):
-				c = fmt.Sprintf("{at: %s, round: %s}", s.point(plane.Point{x, y}), s.text(size))
-			case s.chance(0.15):
-				c = fmt.Sprintf("{at: %s, size: [%s, %s], turn: %d deg}", s.point(plane.Point{x, y}), s.text(size), s.text(s.step()*math.Round(size*0.7/s.step())), 5+s.IntN(80))
-			}
-			columns = append(columns, c)
-		}
-	}
-	var walls []string
-	for range s.IntN(3) {
-		i := s.IntN(len(s.outline))
-		p, q := s.outline[i], s.outline[(i+1)%len(s.outline)]
-		if s.chance(0.3) { // across the inside
-			p = plane.Point{s.between(box.X0, box.X1), s.between(box.Y0, box.Y1)}
-			q = plane.Point{p[0] + s.between(1500, 4000), p[1]}
-			if !s.free(plane.Rect(p[0], p[1]-200, q[0], q[1]+200), 100) {
-				continue
-			}
-			s.taken = append(s.taken, plane.Rect(p[0], p[1]-200, q[0], q[1]+200))
-		}
-		walls = append(walls, fmt.Sprintf("{from: %s, to: %s, thickness: %s}", s.point(p), s.point(q), s.text(s.between(200, 300))))
-	}
-	thickness := s.between(150, 380)
-	storey := s.between(2600, 3600) + thickness
-
-	var b strings.Builder
-	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	line("job: Random pour %d", seed)
-	if s.us {
-		line("basis: us\nlengths: in")
-	} else {
-		line("basis: eu\nlengths: mm")
-	}
-	line("system: %s\nconcrete: {strength: 30 N/mm2}\nrules: {ground: 250 kN/m2}\nlevels:", system)
-	levels := 1
-	if s.chance(0.15) {
-		levels = 2
-	}
-	for i := range levels {
-		base := `"` + s.text(0) + `"`
-		if i > 0 {
-			base = "Level1"
-		}
-		line("  - name: Level%d\n    top: %s\n    base: %s\n    pours:", i+1, s.text(storey*float64(i+1)), base)
-		line("      - name: P%d\n        slab:\n          outline: %s\n          thickness: %s", i+1, s.ring(s.outline), s.text(thickness))
-		for k, o := range openings {
-			if k == 0 {
-				line("          openings:")
-			}
-			line("            - %s", o)
-		}
-		for k, c := range columns {
-			if k == 0 {
-				line("    columns:")
-			}
-			line("      - %s", c)
-		}
-		for k, w := range walls {
-			if k == 0 {
-				line("    walls:")
-			}
-			line("      - %s", w)
-		}
-	}
-	return b.String()
 }

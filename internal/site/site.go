@@ -67,7 +67,7 @@ func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 	}
 	s.Slab = slices.DeleteFunc(slab, scrap)
 	if len(s.Slab) == 0 {
-		return nil, Refusal{fmt.Sprintf("pour %s has no soffit left after its openings, columns and walls", p.Name)}
+		return nil, Refusal{fmt.Sprintf("pour %s has no soffit left after its openings, columns and walls; make the outline larger or take one of them out", p.Name)}
 	}
 	if err := overhangs(s, p); err != nil {
 		return nil, err
