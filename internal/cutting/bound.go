@@ -1,32 +1,48 @@
 package cutting
 
 // bound is a number of new sheets that no packing can do with fewer than: by
-// area, and with no offcuts on hand and nothing turned also by dual feasible
-// functions (Fekete and Schepers 2001): sizes changed so that what fits a sheet
-// still has no more than the sheet's area. They see, for one, that pieces longer than
-// half the sheet never lie end to end.
+// area, all offcuts on hand used up; and by what fits no offcut, so must come from
+// new sheets.
 func (p *packer) bound(list []int) int {
 	area, onHand := int64(0), int64(0)
+	var rest []int
 	for _, i := range list {
 		area += p.pieces[i].Area()
+		fits := false
+		for _, s := range p.offcuts {
+			fits = fits || p.pieces[i].fits(s) || p.turn && p.pieces[i].turned().fits(s)
+		}
+		if !fits {
+			rest = append(rest, i)
+		}
 	}
 	for _, s := range p.offcuts {
 		onHand += s.Area()
 	}
-	best := max(0, ceilDiv(area-onHand, p.sheet.Area()))
-	if len(p.offcuts) > 0 || p.turn {
-		return int(best)
-	}
+	return int(max(0, ceilDiv(area-onHand, p.sheet.Area()), p.boundNew(rest)))
+}
+
+// boundNew is a bound for pieces that all come from new sheets: by area, and
+// where nothing is turned by dual feasible functions (Fekete and Schepers 2001):
+// sizes changed so that what fits a sheet still has no more than the sheet's area.
+// They see, for one, that pieces longer than half the sheet never lie end to end.
+func (p *packer) boundNew(list []int) int64 {
+	area := int64(0)
 	var ls, ws []Length
 	for _, i := range list {
+		area += p.pieces[i].Area()
 		ls, ws = append(ls, p.pieces[i].L), append(ws, p.pieces[i].W)
+	}
+	best := ceilDiv(area, p.sheet.Area())
+	if p.turn {
+		return best
 	}
 	fl, fw := changes(p.sheet.L, distinct(ls)), changes(p.sheet.W, distinct(ws))
 	const most = 40000 // pairs: a little work only
 	for n, f := range fl {
 		for m, g := range fw {
 			if n*len(fw)+m > most {
-				return int(best)
+				return best
 			}
 			sum := int64(0)
 			for _, i := range list {
@@ -35,7 +51,7 @@ func (p *packer) bound(list []int) int {
 			best = max(best, ceilDiv(sum, p.sheet.Area()))
 		}
 	}
-	return int(best)
+	return best
 }
 
 // changes are dual feasible functions for lengths in a sheet's length: lengths
@@ -77,4 +93,4 @@ func changes(whole Length, lengths []Length) []func(Length) Length {
 	return out
 }
 
-func ceilDiv(a, b int64) int64 { return (a + b - 1) / b }
+func ceilDiv(a, b int64) int64 { return max(0, a+b-1) / b }
