@@ -350,7 +350,7 @@ func (sh *sheet) joistDim(text string, seg draw.Segment, size float64) bool {
 	return true
 }
 
-// cutSizes writes the size of cut sheets where there is room.
+// cutSizes writes the name of cut sheets, and their size where there is room.
 func (sh *sheet) cutSizes() {
 	size := sh.scale.format.note
 	for _, s := range sh.pour.Deck.Sheets {
@@ -363,25 +363,27 @@ func (sh *sheet) cutSizes() {
 			continue
 		}
 		along, across := planSize(s)
-		text := say.Size(along, across, sh.style)
-		ws := []words{{text, size, false}}
-		w, h := labelSize(ws)
-		if w > b.W()-0.6 || h > b.H()-0.6 {
-			ws = []words{{say.Len(along, sh.style) + " ×", size, false}, {say.Len(across, sh.style), size, false}}
-			w, h = labelSize(ws)
-		}
-		if w > b.W()-0.6 || h > b.H()-0.6 {
-			sh.unplaced++
-			continue
-		}
-		var wishes []draw.Box
-		for _, fy := range []float64{0.5, 0.3, 0.7, 0.15, 0.85} {
-			for _, fx := range []float64{0.5, 0.3, 0.7} {
-				c := draw.Point{X: b.Min.X + w/2 + 0.3 + (b.W()-w-0.6)*fx, Y: b.Min.Y + h/2 + 0.3 + (b.H()-h-0.6)*fy}
-				wishes = append(wishes, draw.BoxAround(c, w, h))
+		name := words{s.ID, size, true}
+		placed := false
+		for _, ws := range [][]words{
+			{name, {say.Size(along, across, sh.style), size, false}},
+			{name, {say.Len(along, sh.style) + " ×", size, false}, {say.Len(across, sh.style), size, false}},
+			{name},
+		} {
+			w, h := labelSize(ws)
+			if placed || w > b.W()-0.6 || h > b.H()-0.6 {
+				continue
 			}
+			var wishes []draw.Box
+			for _, fy := range []float64{0.5, 0.3, 0.7, 0.15, 0.85} {
+				for _, fx := range []float64{0.5, 0.3, 0.7} {
+					c := draw.Point{X: b.Min.X + w/2 + 0.3 + (b.W()-w-0.6)*fx, Y: b.Min.Y + h/2 + 0.3 + (b.H()-h-0.6)*fy}
+					wishes = append(wishes, draw.BoxAround(c, w, h))
+				}
+			}
+			placed = sh.labelAt(ws, b.Centre(), wishes, draw.Ink)
 		}
-		if !sh.labelAt(ws, b.Centre(), wishes, draw.Ink) {
+		if !placed {
 			sh.unplaced++
 		}
 	}
