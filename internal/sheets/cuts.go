@@ -261,11 +261,7 @@ func clearOf(s deck.Shape, r draw.Box, l cutLabel) draw.Point {
 		on := true
 		for i := range 7 {
 			for k := range 4 {
-				p := deck.Point{c.X + w*(float64(i)/6-0.5), c.Y + h*(float64(k)/3-0.5)}
-				on = on && s.Outer.Contains(p)
-				for _, hole := range s.Holes {
-					on = on && !hole.Contains(p)
-				}
+				on = on && liesOn(s, draw.Point{X: c.X + w*(float64(i)/6-0.5), Y: c.Y + h*(float64(k)/3-0.5)})
 			}
 		}
 		if on {

@@ -363,6 +363,10 @@ func (sh *sheet) cutSizes() {
 			continue
 		}
 		along, across := planSize(s)
+		paper := s.Shape.Map(func(p deck.Point) deck.Point {
+			q := sh.view.at(p)
+			return deck.Point{q.X, q.Y}
+		})
 		name := words{s.ID, size, true}
 		placed := false
 		for _, ws := range [][]words{
@@ -378,15 +382,49 @@ func (sh *sheet) cutSizes() {
 			for _, fy := range []float64{0.5, 0.3, 0.7, 0.15, 0.85} {
 				for _, fx := range []float64{0.5, 0.3, 0.7} {
 					c := draw.Point{X: b.Min.X + w/2 + 0.3 + (b.W()-w-0.6)*fx, Y: b.Min.Y + h/2 + 0.3 + (b.H()-h-0.6)*fy}
-					wishes = append(wishes, draw.BoxAround(c, w, h))
+					if liesOn(paper, c) {
+						wishes = append(wishes, draw.BoxAround(c, w, h))
+					}
 				}
 			}
 			placed = sh.labelAt(ws, b.Centre(), wishes, draw.Ink)
 		}
-		if !placed {
+		if !placed && !sh.upright(s.ID, b, paper, size) {
 			sh.unplaced++
 		}
 	}
+}
+
+// liesOn reports whether a place is on a shape and not in one of its holes.
+func liesOn(s deck.Shape, p draw.Point) bool {
+	at := deck.Point{p.X, p.Y}
+	for _, h := range s.Holes {
+		if h.Contains(at) {
+			return false
+		}
+	}
+	return s.Outer.Contains(at)
+}
+
+// upright writes a name up a narrow shape, b its bounds.
+func (sh *sheet) upright(name string, b draw.Box, shape deck.Shape, size float64) bool {
+	var texts []draw.Text
+	var boxes []draw.Box
+	for _, fx := range []float64{0.5, 0.2, 0.8} {
+		for _, fy := range []float64{0.5, 0.3, 0.7, 0.15, 0.85} {
+			t := draw.Text{At: draw.Point{X: b.Min.X + b.W()*fx + 0.3*size, Y: b.Min.Y + b.H()*fy}, Angle: 90, Size: size, Bold: true, Align: draw.Middle, Color: draw.Ink, Str: name, Label: true}
+			if at := t.Box(); b.Holds(at) && liesOn(shape, at.Centre()) {
+				texts, boxes = append(texts, t), append(boxes, at)
+			}
+		}
+	}
+	i := sh.place.Place(boxes)
+	if i < 0 {
+		return false
+	}
+	sh.page.Shape(draw.None, &draw.Paper, boxes[i].Ring())
+	sh.page.Write(texts[i])
+	return true
 }
 
 // planSize is the size of a sheet in its own directions, the one nearer to the
