@@ -148,7 +148,7 @@ func (p *packer) orders(list []int) (best *try, order []int, how rule) {
 
 // search packs in orders a little changed from the best, for a fixed amount of work.
 func (p *packer) search(best *try, order []int, how rule, bound int) *try {
-	rounds := min(1000, 1_000_000/(len(order)*len(order))+20)
+	rounds := min(1000, 8_000_000/(len(order)*len(order))+20)
 	dice := uint64(88172645463325252)
 	roll := func(n int) int { // xorshift: the same numbers everywhere
 		dice ^= dice << 13

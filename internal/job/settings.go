@@ -138,14 +138,14 @@ func deckDefaults(s quantity.Style) DeckSettings {
 		Clearance: 20 * quantity.Millimetre, EdgeOfStand: 150 * quantity.Millimetre,
 		TieLoad: 10 * quantity.Kilonewton, BraceLoad: 4.5 * quantity.Kilonewton,
 		GuardPitch: 2400 * quantity.Millimetre, KickerPitch: 600 * quantity.Millimetre, Bearing: 20 * quantity.Millimetre,
-		Objective: "money", OneManLift: 25, Kerf: 4 * quantity.Millimetre, OffcutMin: 300 * quantity.Millimetre,
+		Objective: "money", OneManLift: 25, Kerf: 4 * quantity.Millimetre, OffcutMin: 250 * quantity.Millimetre,
 	}
 	if s == quantity.US {
 		d.Strip, d.HoleMax, d.LapMin = 2*quantity.Foot, 4*quantity.Foot, 12*quantity.Inch
 		d.Clearance, d.EdgeOfStand, d.Bearing = 0.75*quantity.Inch, 6*quantity.Inch, 0.75*quantity.Inch
 		d.TieLoad, d.BraceLoad = 2.5*quantity.Kip, 1*quantity.Kip
 		d.GuardPitch, d.KickerPitch = 8*quantity.Foot, 24*quantity.Inch
-		d.Kerf, d.OffcutMin = 3.0/16*quantity.Inch, 12*quantity.Inch
+		d.Kerf, d.OffcutMin = 3.0/16*quantity.Inch, 10*quantity.Inch
 	}
 	return d
 }
