@@ -94,8 +94,8 @@ func (n *Node) split(across bool, first Length) (*Node, *Node) {
 }
 
 // put cuts a piece out of the corner of a rest, first across the length or
-// first along it, and returns what is left: of the first cut, of the second.
-func (n *Node) put(piece int, s Size, turned, across bool) (rest [2]*Node) {
+// first along it, and returns it and what is left: of the first cut, of the second.
+func (n *Node) put(piece int, s Size, turned, across bool) (corner *Node, rest [2]*Node) {
 	for i := range rest {
 		size, whole := s.L, n.Size.L
 		if !across {
@@ -107,7 +107,7 @@ func (n *Node) put(piece int, s Size, turned, across bool) (rest [2]*Node) {
 		across = !across
 	}
 	n.Piece, n.Turned = piece, turned
-	return rest
+	return n, rest
 }
 
 // Piece is a kind of rectangle that may be cut from a sheet.

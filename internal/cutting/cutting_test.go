@@ -126,7 +126,7 @@ func TestFillAgainstEveryWay(t *testing.T) {
 func TestPackCutUpSheets(t *testing.T) {
 	r := rand.New(rand.NewSource(2))
 	sheet := Size{240, 120}
-	for n := range 30 {
+	for n := range 16 {
 		kerf := Length(r.Intn(2))
 		var pieces []Size
 		var saw func(s Size, depth int)

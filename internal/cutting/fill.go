@@ -189,9 +189,6 @@ func (t *table) solve() {
 	}
 }
 
-// best is the value of a rectangle.
-func (t *table) best(s Size) int64 { return t.value[floor(t.xs, s.L)*len(t.ys)+floor(t.ys, s.W)] }
-
 // build saws a rest as the table says.
 func (t *table) build(n *Node) {
 	c := t.choice[floor(t.xs, n.Size.L)*len(t.ys)+floor(t.ys, n.Size.W)]

@@ -1,9 +1,6 @@
 package cutting
 
-import (
-	"fmt"
-	"sort"
-)
+import "sort"
 
 // sheetStock is new sheets as the stock of the relaxation: kinds are sizes.
 type sheetStock struct {
@@ -11,14 +8,16 @@ type sheetStock struct {
 	sizes []Size
 	byRow [][]int // pieces of each kind
 	table *table
+	left  int // patterns that may still be priced
 }
 
-// The work that a relaxation over sheets may take: steps of the table, and
-// rectangles built for a pattern.
+// The work that relaxations over sheets may take: steps of the table, rectangles
+// built for a pattern, patterns, relaxations while rounding.
 const (
-	tableWork     = 4_000_000
-	patternWork   = 2000
-	sheetsRelaxed = 12
+	tableWork      = 1_000_000
+	patternWork    = 1000
+	patternsPriced = 200
+	sheetsRelaxed  = 12
 )
 
 // improve packs the new sheets of a packing again from the patterns of the
@@ -36,7 +35,7 @@ func (p *packer) improve(t *try, bound int) (*try, int) {
 		}
 	}
 	sort.Ints(list)
-	s := &sheetStock{p: p}
+	s := &sheetStock{p: p, left: patternsPriced}
 	at := map[Size]int{}
 	for _, i := range list {
 		k, ok := at[p.pieces[i]]
@@ -105,10 +104,11 @@ func (s *sheetStock) alone(kind, wanted int) int {
 }
 
 func (s *sheetStock) pattern(worth []int64, wanted []int) ([]int, int64) {
-	f, err := FillLimited(s.sheet(), s.pieces(worth, wanted), patternWork)
-	if err != nil { // sizes and worth were checked before
-		panic(fmt.Sprintf("cutting: %v", err))
+	if s.left == 0 { // no better pattern is known, and no bound
+		return make([]int, len(worth)), 0
 	}
+	s.left--
+	f := fillLimited(s.sheet(), s.pieces(worth, wanted), patternWork)
 	return f.Counts, f.Bound
 }
 
@@ -159,7 +159,7 @@ func (s *sheetStock) lay(counts []int) *bin {
 	for k := range worth {
 		worth[k] = s.sizes[k].Area()
 	}
-	f, _ := FillLimited(s.sheet(), s.pieces(worth, counts), 100*patternWork)
+	f := fillLimited(s.sheet(), s.pieces(worth, counts), 100*patternWork)
 	b := &bin{root: f.Root, offcut: NewSheet, used: true}
 	f.Root.Leaves(func(n *Node) {
 		if n.Piece == NoPiece {

@@ -2,6 +2,7 @@ package cutting
 
 import (
 	"container/heap"
+	"math"
 )
 
 // FillLimited cuts one sheet into pieces of the greatest total value with no
@@ -14,6 +15,10 @@ func FillLimited(s Sheet, pieces []Piece, most int) (Fill, error) {
 	if err := s.check(pieces); err != nil {
 		return Fill{}, err
 	}
+	return fillLimited(s, pieces, most), nil
+}
+
+func fillLimited(s Sheet, pieces []Piece, most int) Fill {
 	var vs []variant
 	for _, v := range variants(s, pieces) {
 		if pieces[v.piece].Most > 0 {
@@ -29,39 +34,44 @@ func FillLimited(s Sheet, pieces []Piece, most int) (Fill, error) {
 	root := &Node{Size: t.sheet, Piece: NoPiece}
 	if b.best != nil {
 		f.Value = b.best.value
-		for _, rest := range root.put(NoPiece, b.best.size, false, true) {
-			_ = rest // waste beside the best rectangle
-		}
-		var at *Node
-		root.Leaves(func(n *Node) {
-			if at == nil {
-				at = n // the first leaf is the corner that put cut out
-			}
-		})
-		b.best.lay(at, vs, f.Counts)
+		corner, _ := root.put(NoPiece, b.best.size, false, true)
+		b.best.lay(corner, vs, f.Counts)
 	}
 	f.Bound = max(f.Bound, f.Value)
 	f.Proven = f.Value == f.Bound
 	f.Root = shrink(root, s.Kerf)
-	return f, nil
+	return f
 }
 
 // outside is the most that can be cut without limits from the sheet around a
 // rectangle in its corner, by the rectangle's place in the table.
 func outside(t *table) []int64 {
 	nx, ny := len(t.xs), len(t.ys)
+	// What lies between two places, and beyond each, as places themselves.
+	between := func(at []Length, whole Length) (gaps [][]int32, rest []int32) {
+		gaps, rest = make([][]int32, len(at)), make([]int32, len(at))
+		for i := range at {
+			rest[i] = int32(floor(at, whole-at[i]))
+			for k := i + 1; k < len(at); k++ {
+				gaps[i] = append(gaps[i], int32(floor(at, at[k]-at[i])))
+			}
+		}
+		return gaps, rest
+	}
+	gapX, restX := between(t.xs, t.sheet.L)
+	gapY, restY := between(t.ys, t.sheet.W)
+	value := func(i, j int32) int64 { return t.value[int(i)*ny+int(j)] }
+	lastX, lastY := int32(nx-1), int32(ny-1)
 	out := make([]int64, nx*ny)
 	for i := nx - 1; i >= 0; i-- {
 		for j := ny - 1; j >= 0; j-- {
-			most := t.best(Size{t.sheet.L - t.xs[i], t.ys[j]}) + t.best(Size{t.sheet.L, t.sheet.W - t.ys[j]})
-			most = max(most, t.best(Size{t.xs[i], t.sheet.W - t.ys[j]})+t.best(Size{t.sheet.L - t.xs[i], t.sheet.W}))
-			for k := i + 1; k < nx; k++ {
-				beside := t.best(Size{t.xs[k] - t.xs[i], t.ys[j]})
-				most = max(most, out[k*ny+j]+beside)
+			// Beside it and then over both, or over it and then beside both.
+			most := max(value(restX[i], int32(j))+value(lastX, restY[j]), value(int32(i), restY[j])+value(restX[i], lastY))
+			for n, gap := range gapX[i] {
+				most = max(most, out[(i+1+n)*ny+j]+value(gap, int32(j)))
 			}
-			for k := j + 1; k < ny; k++ {
-				above := t.best(Size{t.xs[i], t.ys[k] - t.ys[j]})
-				most = max(most, out[i*ny+k]+above)
+			for n, gap := range gapY[j] {
+				most = max(most, out[i*ny+j+1+n]+value(int32(i), gap))
 			}
 			out[i*ny+j] = most
 		}
@@ -73,9 +83,9 @@ func outside(t *table) []int64 {
 type built struct {
 	size    Size
 	value   int64
-	most    int64   // value and what the rest of the sheet can give
-	counts  []uint8 // of each piece
-	variant int     // of a single piece
+	most    int64    // value and what the rest of the sheet can give
+	counts  []uint16 // of each piece
+	variant int      // of a single piece
 	a, b    *built
 	across  bool // b lies behind a in X
 	order   int
@@ -95,7 +105,7 @@ type builder struct {
 
 func (b *builder) run(most int) {
 	for i, v := range b.table.variants {
-		c := make([]uint8, len(b.pieces))
+		c := make([]uint16, len(b.pieces))
 		c[v.piece] = 1
 		b.add(&built{size: v.size, value: v.value, counts: c, variant: i})
 	}
@@ -133,11 +143,11 @@ func (b *builder) join(p, q *built, across bool) {
 		return
 	}
 	for i := range p.counts {
-		if int(p.counts[i])+int(q.counts[i]) > min(b.pieces[i].Most, 255) {
+		if int(p.counts[i])+int(q.counts[i]) > min(b.pieces[i].Most, math.MaxUint16) {
 			return
 		}
 	}
-	c := make([]uint8, len(p.counts))
+	c := make([]uint16, len(p.counts))
 	for i := range c {
 		c[i] = p.counts[i] + q.counts[i]
 	}
@@ -151,7 +161,11 @@ func (b *builder) around(s Size) int64 {
 // add takes a rectangle into the search unless the same pieces are already in
 // one that is no larger.
 func (b *builder) add(r *built) {
-	key := string(r.counts)
+	bytes := make([]byte, 0, 2*len(r.counts))
+	for _, n := range r.counts {
+		bytes = append(bytes, byte(n), byte(n>>8))
+	}
+	key := string(bytes)
 	for _, s := range b.seen[key] {
 		if s.fits(r.size) {
 			return

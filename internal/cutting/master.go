@@ -10,7 +10,7 @@ type stock interface {
 	// alone is how many of one kind are cut from one, at most the wanted number.
 	alone(kind, wanted int) int
 	// pattern is a way to cut one of great worth with no more of a kind than
-	// wanted, and a worth that no pattern exceeds.
+	// wanted, and a worth that no pattern exceeds; nothing and zero when none is known.
 	pattern(worth []int64, wanted []int) (counts []int, most int64)
 	// firstFit is a quick way to cut all that is wanted.
 	firstFit(wanted []int) [][]int

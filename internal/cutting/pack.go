@@ -208,7 +208,8 @@ func (p *packer) pack(list []int, r rule) *try {
 		n := b.rests[at]
 		b.rests = append(b.rests[:at], b.rests[at+1:]...)
 		b.used = true
-		for _, rest := range n.put(i, s, turned, acrossFirst(n.Size, s, r.split)) {
+		_, rests := n.put(i, s, turned, acrossFirst(n.Size, s, r.split))
+		for _, rest := range rests {
 			if rest != nil && rest.Size.L > p.kerf && rest.Size.W > p.kerf {
 				b.rests = append(b.rests, rest)
 			}
