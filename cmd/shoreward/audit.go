@@ -16,8 +16,8 @@ func auditCommand() *cobra.Command {
 		Use:   "audit DIR/plan.json",
 		Short: "Prove a plan again from its file alone",
 		Long: `Take a plan.json from anywhere, trust no result in it, and prove the deck again:
-cover, clashes, the load path from sheet to ground, every member, heights and what
-holds the deck sideways. Each failing member is named with where and by how much.
+cover, clashes, the load path from sheet to ground, every member, heights, what holds
+the deck sideways, and that its panels can be cut as listed. Each failing member is named with where and by how much.
 
 The slab, the parts' values and the rules are taken as the file has them: compare
 them with your drawings. If the results stored in the file are not those of its deck,
@@ -51,6 +51,7 @@ func auditAll(w io.Writer, doc *deck.Document) error {
 		if err != nil {
 			return fmt.Errorf("pour %s cannot be audited: %w", p.Name, err)
 		}
+		found.Findings = append(audit.Cuts(doc, i), found.Findings...)
 		checks += len(found.Checks)
 		if bad := failures(found.Findings); len(bad) > 0 {
 			good = false

@@ -57,9 +57,9 @@ rules: {ground: 4000 psf}
 		}
 		top := tree.(map[string]any)
 		for range rapid.IntRange(1, 4).Draw(t, "changes") {
-			part := rapid.SampledFrom([]string{"deck", "deck", "site", "parts", "settings", "choices", "job"}).Draw(t, "part")
+			part := rapid.SampledFrom([]string{"deck", "deck", "cuts", "site", "parts", "settings", "choices", "job"}).Draw(t, "part")
 			var at any = top[part]
-			if part == "deck" || part == "site" {
+			if part == "deck" || part == "site" || part == "cuts" {
 				at = top["pours"].([]any)[0].(map[string]any)[part]
 			}
 			change(t, at)

@@ -62,6 +62,11 @@ func printSummary(w io.Writer, s deck.Summary, style quantity.Style) {
 	fmt.Fprintf(w, "  area      %s\n", quantity.Area(s.Area).Text(style))
 	fmt.Fprintf(w, "  pieces    %d, %s in all\n", s.Pieces, quantity.Mass(s.Weight).Text(style))
 	fmt.Fprintf(w, "  sheets    %d whole, %d cut; %d joists, %d stringers\n", s.SheetsFull, s.SheetsCut, s.Joists, s.Stringers)
+	fmt.Fprintf(w, "  cut from  %d whole sheets and offcuts of earlier pours; waste %.1f %% of panels", s.SheetsSawn, s.WasteShare)
+	if s.Offcuts > 0 {
+		fmt.Fprintf(w, ", %s of offcuts left", quantity.Area(s.Offcuts).Text(style))
+	}
+	fmt.Fprintln(w)
 	fmt.Fprintf(w, "  props     %d set to grade, %d intermediate\n", s.GradeProps, s.Intermediates)
 }
 

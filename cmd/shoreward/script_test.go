@@ -124,6 +124,10 @@ func tamper(ts *testscript.TestScript, neg bool, args []string) {
 	case "bare":
 		d.Sheets = d.Sheets[1:]
 		names = []string{"deck"}
+	case "cuts":
+		q := &doc.Pours[0].Cuts.Patterns[0]
+		q.Pieces[0].Size[0] -= 50
+		names = []string{q.Pieces[0].Sheet}
 	default:
 		ts.Fatalf("no such tampering: %s", args[0])
 	}

@@ -52,6 +52,8 @@ type Choices struct {
 	HoldDown    float64 `json:"hold_down_N"` // rating that fixings of members which could tip must have
 	GuardPitch  float64 `json:"guard_pitch_mm"`
 	OneManLift  float64 `json:"one_person_kg"`
+	Kerf        float64 `json:"kerf_mm"`       // width of a saw cut in a sheet
+	OffcutMin   float64 `json:"offcut_min_mm"` // a rest with both sides at least this is kept
 }
 
 // Assumed is a default that stood in for something the job does not say.
@@ -74,6 +76,7 @@ type Pour struct {
 	Refused string  `json:"refused,omitempty"` // why there is no deck
 	Site    Site    `json:"site"`
 	Deck    Deck    `json:"deck"`
+	Cuts    *Cuts   `json:"cuts,omitempty"`
 	Audit   Audit   `json:"audit"`
 	Summary Summary `json:"summary"`
 }
@@ -162,6 +165,11 @@ type Summary struct {
 	Pieces        int     `json:"pieces"`
 	SheetsFull    int     `json:"sheets_full"`
 	SheetsCut     int     `json:"sheets_cut"`
+	SheetsSawn    int     `json:"sheets_sawn"`   // whole sheets cut up for the cut ones
+	PanelArea     float64 `json:"panel_m2"`      // what lies on the deck and what is wasted
+	Waste         float64 `json:"waste_m2"`      // of panels: neither on the deck nor kept as an offcut
+	WasteShare    float64 `json:"waste_percent"` // waste over panel area
+	Offcuts       float64 `json:"offcuts_m2"`    // kept for later, less those taken
 	Joists        int     `json:"joists"`
 	Stringers     int     `json:"stringers"`
 	GradeProps    int     `json:"grade_props"`

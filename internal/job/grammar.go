@@ -146,6 +146,8 @@ var deckForm = keysOf("the deck",
 	may("bearing", length("a bearing", 10*quantity.Millimetre, 100*quantity.Millimetre), "least bearing of a sheet's end on a joist"),
 	may("objective", choice("money", "pieces", "weight"), "what the layout makes least"),
 	may("one_man_lift", amount[quantity.Mass]("a mass", quantity.Masses, 5, 50), "parts heavier than this are carried by two"),
+	may("kerf", length("a width", 0, 20*quantity.Millimetre), "width of a saw cut in a sheet"),
+	may("offcut_min", length("a size", 50*quantity.Millimetre, 3*quantity.Metre), "a rest of a sheet with both sides at least this is kept for later pours"),
 )
 
 // perKilo is the units of time per kilogram carried, in h.

@@ -133,6 +133,8 @@ type DeckSettings struct {
 	Bearing     quantity.Length // least bearing of a sheet's end on a joist
 	Objective   string          // money | pieces | weight
 	OneManLift  quantity.Mass   // parts over this are carried by two
+	Kerf        quantity.Length // width of a saw cut in a sheet
+	OffcutMin   quantity.Length // a rest of a sheet with both sides at least this is kept for later pours
 }
 
 // Crew of the job.

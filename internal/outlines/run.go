@@ -106,6 +106,7 @@ func one(o Outline, cat *catalog.Catalog) (row Row) {
 		row.Failed, row.Fails = 1, err.Error()
 		return row
 	}
+	found.Findings = append(audit.Cuts(doc, 0), found.Findings...)
 	s := p.Summary
 	row.Area, row.Pieces, row.Props = s.Area, s.Pieces, s.GradeProps+s.Intermediates
 	for _, c := range found.Checks {

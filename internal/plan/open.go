@@ -67,8 +67,9 @@ func shortages(j *job.Job, doc *deck.Document) []Short {
 	return out
 }
 
-// standing counts the pieces of a part placed at some levels; a cut piece counts
-// as the whole it is cut from.
+// standing counts the whole parts behind what is placed at some levels: whole
+// pieces, sheets that are cut up, the stock that sawn members come from. An offcut
+// that a pour elsewhere left counts as a sheet, on the safe side.
 func standing(doc *deck.Document, levels []string, part string) int {
 	var pours []*deck.Pour
 	for i := range doc.Pours {
@@ -79,10 +80,37 @@ func standing(doc *deck.Document, levels []string, part string) int {
 	n := 0
 	for _, g := range count.List(doc, pours...) {
 		if g.ID == part {
-			n += g.Count
+			n += g.Send
+		}
+	}
+	for _, p := range pours {
+		if p.Cuts == nil {
+			continue
+		}
+		for _, q := range p.Cuts.Patterns {
+			if q.Part == part && q.Offcut != "" && !leaves(pours, q.Offcut) {
+				n++
+			}
 		}
 	}
 	return n
+}
+
+// leaves reports whether one of the pours leaves an offcut.
+func leaves(pours []*deck.Pour, id string) bool {
+	for _, p := range pours {
+		if p.Cuts == nil {
+			continue
+		}
+		for _, q := range p.Cuts.Patterns {
+			for _, o := range q.Left {
+				if o.ID == id {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // notObeyed lists the wishes that the job file may hold and the layout does not

@@ -72,7 +72,10 @@ func Run(j *job.Job, cat *catalog.Catalog, tell Progress) (*deck.Document, error
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
-	finish(doc, cat)
+	if err := cutSheets(doc, j); err != nil {
+		return nil, err
+	}
+	finish(doc, cat, j.Rates)
 	return doc, nil
 }
 
@@ -86,6 +89,7 @@ func document(j *job.Job, cat *catalog.Catalog, s *catalog.System) *deck.Documen
 			Clearance: mm(float64(j.Deck.Clearance)), Bearing: mm(float64(j.Deck.Bearing)), LapMin: mm(float64(j.Deck.LapMin)),
 			EdgeOfStand: mm(float64(j.Deck.EdgeOfStand)), TieLoad: float64(j.Deck.TieLoad), BraceLoad: float64(j.Deck.BraceLoad), HoldDown: holdDown,
 			GuardPitch: mm(float64(j.Deck.GuardPitch)), OneManLift: float64(j.Deck.OneManLift),
+			Kerf: mm(float64(j.Deck.Kerf)), OffcutMin: mm(float64(j.Deck.OffcutMin)),
 		},
 		Parts: cat.Parts, // all of them while planning; finish keeps what is used
 	}
@@ -156,16 +160,21 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 	if out.Audit, err = auditor.Run(out); err != nil {
 		return fmt.Errorf("pour %s: %w", p.Name, err)
 	}
-	out.Summary = summarize(doc, out, j.Rates)
 	return nil
 }
 
-// finish keeps the parts in use, lists their from-memory values and adds up.
-func finish(doc *deck.Document, cat *catalog.Catalog) {
+// finish keeps the parts in use, lists their from-memory values, proves the cut
+// lists and adds up.
+func finish(doc *deck.Document, cat *catalog.Catalog, r job.Rates) {
 	doc.Parts = used(doc, cat)
 	doc.Unsure = unsure(doc, cat)
 	for i := range doc.Pours {
-		doc.Total = add(doc.Total, doc.Pours[i].Summary)
+		p := &doc.Pours[i]
+		if p.Refused == "" {
+			p.Audit.Findings = append(audit.Cuts(doc, i), p.Audit.Findings...)
+			p.Summary = summarize(doc, p, r)
+		}
+		doc.Total = add(doc.Total, p.Summary)
 	}
 }
 
@@ -281,13 +290,18 @@ func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
 		}
 	}
 	s.GradingOps = s.GradeProps
+	if p.Cuts != nil {
+		s.SheetsSawn = p.Cuts.Sheets
+	}
+	s.PanelArea, s.Waste, s.Offcuts = panels(p)
+	s.WasteShare = share(s)
 	hire := 0.0
 	for _, g := range count.List(doc, p) {
 		s.Pieces += g.Count
 		if !math.IsNaN(g.Total) {
 			s.Weight += g.Total
 		}
-		hire += float64(r.Hire[g.ID]) * float64(g.Count)
+		hire += float64(r.Hire[g.ID]) * float64(g.Send)
 	}
 	for _, c := range p.Audit.Checks {
 		s.MaxRatio = math.Max(s.MaxRatio, c.Ratio)
@@ -301,8 +315,16 @@ func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
 		}
 	}
 	s.CrewHours = float64(s.Pieces)*float64(r.PieceTime) + s.Weight*float64(r.KiloTime) + float64(s.GradingOps)*float64(r.GradeTime) + float64(cuts)*float64(r.Cut)
-	s.Cost = s.CrewHours*float64(r.Wage) + hire
+	s.Cost = s.CrewHours*float64(r.Wage) + hire + s.Waste*float64(r.Waste)
 	return s
+}
+
+// share is the panel waste in per cent of the panel area.
+func share(s deck.Summary) float64 {
+	if s.PanelArea <= 0 {
+		return 0
+	}
+	return 100 * s.Waste / s.PanelArea
 }
 
 func add(a, b deck.Summary) deck.Summary {
@@ -310,6 +332,11 @@ func add(a, b deck.Summary) deck.Summary {
 	a.Pieces += b.Pieces
 	a.SheetsFull += b.SheetsFull
 	a.SheetsCut += b.SheetsCut
+	a.SheetsSawn += b.SheetsSawn
+	a.PanelArea += b.PanelArea
+	a.Waste += b.Waste
+	a.Offcuts += b.Offcuts
+	a.WasteShare = share(a)
 	a.Joists += b.Joists
 	a.Stringers += b.Stringers
 	a.GradeProps += b.GradeProps

@@ -350,7 +350,7 @@ func (sh *sheet) joistDim(text string, seg draw.Segment, size float64) bool {
 	return true
 }
 
-// cutSizes writes the size of cut sheets where there is room.
+// cutSizes writes the name of cut sheets, and their size where there is room.
 func (sh *sheet) cutSizes() {
 	size := sh.scale.format.note
 	for _, s := range sh.pour.Deck.Sheets {
@@ -363,28 +363,68 @@ func (sh *sheet) cutSizes() {
 			continue
 		}
 		along, across := planSize(s)
-		text := say.Size(along, across, sh.style)
-		ws := []words{{text, size, false}}
-		w, h := labelSize(ws)
-		if w > b.W()-0.6 || h > b.H()-0.6 {
-			ws = []words{{say.Len(along, sh.style) + " ×", size, false}, {say.Len(across, sh.style), size, false}}
-			w, h = labelSize(ws)
-		}
-		if w > b.W()-0.6 || h > b.H()-0.6 {
-			sh.unplaced++
-			continue
-		}
-		var wishes []draw.Box
-		for _, fy := range []float64{0.5, 0.3, 0.7, 0.15, 0.85} {
-			for _, fx := range []float64{0.5, 0.3, 0.7} {
-				c := draw.Point{X: b.Min.X + w/2 + 0.3 + (b.W()-w-0.6)*fx, Y: b.Min.Y + h/2 + 0.3 + (b.H()-h-0.6)*fy}
-				wishes = append(wishes, draw.BoxAround(c, w, h))
+		paper := s.Shape.Map(func(p deck.Point) deck.Point {
+			q := sh.view.at(p)
+			return deck.Point{q.X, q.Y}
+		})
+		name := words{s.ID, size, true}
+		placed := false
+		for _, ws := range [][]words{
+			{name, {say.Size(along, across, sh.style), size, false}},
+			{name, {say.Len(along, sh.style) + " ×", size, false}, {say.Len(across, sh.style), size, false}},
+			{name},
+		} {
+			w, h := labelSize(ws)
+			if placed || w > b.W()-0.6 || h > b.H()-0.6 {
+				continue
 			}
+			var wishes []draw.Box
+			for _, fy := range []float64{0.5, 0.3, 0.7, 0.15, 0.85} {
+				for _, fx := range []float64{0.5, 0.3, 0.7} {
+					c := draw.Point{X: b.Min.X + w/2 + 0.3 + (b.W()-w-0.6)*fx, Y: b.Min.Y + h/2 + 0.3 + (b.H()-h-0.6)*fy}
+					if liesOn(paper, c) {
+						wishes = append(wishes, draw.BoxAround(c, w, h))
+					}
+				}
+			}
+			placed = sh.labelAt(ws, b.Centre(), wishes, draw.Ink)
 		}
-		if !sh.labelAt(ws, b.Centre(), wishes, draw.Ink) {
+		if !placed && !sh.upright(s.ID, b, paper, size) {
 			sh.unplaced++
 		}
 	}
+}
+
+// liesOn reports whether a place is on a shape and not in one of its holes.
+func liesOn(s deck.Shape, p draw.Point) bool {
+	at := deck.Point{p.X, p.Y}
+	for _, h := range s.Holes {
+		if h.Contains(at) {
+			return false
+		}
+	}
+	return s.Outer.Contains(at)
+}
+
+// upright writes a name up a narrow shape, b its bounds.
+func (sh *sheet) upright(name string, b draw.Box, shape deck.Shape, size float64) bool {
+	var texts []draw.Text
+	var boxes []draw.Box
+	for _, fx := range []float64{0.5, 0.2, 0.8} {
+		for _, fy := range []float64{0.5, 0.3, 0.7, 0.15, 0.85} {
+			t := draw.Text{At: draw.Point{X: b.Min.X + b.W()*fx + 0.3*size, Y: b.Min.Y + b.H()*fy}, Angle: 90, Size: size, Bold: true, Align: draw.Middle, Color: draw.Ink, Str: name, Label: true}
+			if at := t.Box(); b.Holds(at) && liesOn(shape, at.Centre()) {
+				texts, boxes = append(texts, t), append(boxes, at)
+			}
+		}
+	}
+	i := sh.place.Place(boxes)
+	if i < 0 {
+		return false
+	}
+	sh.page.Shape(draw.None, &draw.Paper, boxes[i].Ring())
+	sh.page.Write(texts[i])
+	return true
 }
 
 // planSize is the size of a sheet in its own directions, the one nearer to the

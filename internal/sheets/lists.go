@@ -280,7 +280,7 @@ func (s *set) gear(fl *flow.Flow, title string, pours ...*deck.Pour) {
 	if len(list) == 0 {
 		return
 	}
-	t := flow.Table{Title: title, Cols: []flow.Col{{Head: "part", Share: 30}, {Head: "id", Share: 20}, {Head: "pieces", Share: 9, Align: draw.Right},
+	t := flow.Table{Title: title, Cols: []flow.Col{{Head: "part", Share: 28}, {Head: "id", Share: 18}, {Head: "pieces", Share: 8, Align: draw.Right}, {Head: "to send", Share: 8, Align: draw.Right},
 		{Head: "each", Share: 11, Align: draw.Right}, {Head: "all", Share: 12, Align: draw.Right}, {Head: "note", Share: 18}}}
 	pieces, total, unknown := 0, 0.0, false
 	for _, g := range list {
@@ -291,7 +291,7 @@ func (s *set) gear(fl *flow.Flow, title string, pours ...*deck.Pour) {
 		if g.Heavy {
 			note = strings.TrimPrefix(note+"; two people", "; ")
 		}
-		t.Rows = append(t.Rows, flow.Row{Cells: []string{name, g.ID, fmt.Sprint(g.Count), s.mass(g.Each, g.Cut), s.mass(g.Total, false), note}})
+		t.Rows = append(t.Rows, flow.Row{Cells: []string{name, g.ID, fmt.Sprint(g.Count), fmt.Sprint(g.Send), s.mass(g.Each, g.Cut), s.mass(g.Total, false), note}})
 		pieces += g.Count
 		if math.IsNaN(g.Total) {
 			unknown = true
@@ -303,8 +303,9 @@ func (s *set) gear(fl *flow.Flow, title string, pours ...*deck.Pour) {
 	if unknown {
 		all = "over " + all
 	}
-	t.Rows = append(t.Rows, flow.Row{Bold: true, Cells: []string{"all", "", fmt.Sprint(pieces), "", all, ""}})
+	t.Rows = append(t.Rows, flow.Row{Bold: true, Cells: []string{"all", "", fmt.Sprint(pieces), "", "", all, ""}})
 	fl.Table(t)
+	fl.Note("Pieces: what is carried on the deck, cut panels as they are cut. To send: whole parts behind them; sheets that are sawn up count with the whole ones.")
 }
 
 func (s *set) mass(kg float64, differs bool) string {

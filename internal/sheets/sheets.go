@@ -1,5 +1,5 @@
 // Package sheets draws a plan: for every pour a plan to scale, one section,
-// the setting of every prop, the gear, the cautions and what was assumed. It
+// the cutting of panels, the setting of every prop, the gear, the cautions and what was assumed. It
 // computes no engineering: every figure on paper stands in the document.
 package sheets
 
@@ -36,6 +36,7 @@ func Draw(doc *deck.Document) (*draw.Document, error) {
 		}
 		s.plans(p)
 		s.section(p)
+		s.cuts(p)
 		s.schedule(p)
 	}
 	s.general()

@@ -403,3 +403,66 @@ func TestLook(t *testing.T) {
 		}
 	}
 }
+
+// Every piece of the cut list is named once on the cutting pages, by the name
+// that the panel plan gives it, with its size.
+func TestCuttingNamesEveryPiece(t *testing.T) {
+	for _, style := range []quantity.Style{quantity.Metric, quantity.US} {
+		doc := sample.Deck(13500, 8100, style)
+		d, err := Draw(doc)
+		if err != nil {
+			t.Fatal(err)
+		}
+		words := map[string]int{}
+		plan := map[string]bool{}
+		for _, p := range d.Pages {
+			for _, item := range p.Items {
+				text, ok := item.(*draw.Text)
+				switch {
+				case !ok:
+				case strings.Contains(p.Name, "cutting of panels"):
+					for _, w := range strings.Fields(text.Str) {
+						words[strings.Trim(w, ",:")]++
+					}
+					if b := text.Box(); b.Min.X < border || b.Max.X > p.W-border {
+						t.Errorf("%q leaves the paper", text.Str)
+					}
+				case text.Label:
+					plan[text.Str] = true
+				}
+			}
+		}
+		n := 0
+		for _, q := range doc.Pours[0].Cuts.Patterns {
+			for _, x := range q.Pieces {
+				n++
+				if words[x.Sheet] != 1 || !plan[x.Sheet] {
+					t.Errorf("piece %s is named %d times in the cutting, on the plan: %v", x.Sheet, words[x.Sheet], plan[x.Sheet])
+				}
+			}
+			for _, o := range q.Left {
+				if words[o.ID] != 1 {
+					t.Errorf("offcut %s is named %d times", o.ID, words[o.ID])
+				}
+			}
+		}
+		if n < 5 {
+			t.Fatalf("only %d pieces are cut", n)
+		}
+	}
+}
+
+// The corners of a notch as found by hand: a sheet along y, 2000 x 1000, with 300
+// along its grain and 200 across cut out of it at its far end.
+func TestCornersOfANotch(t *testing.T) {
+	s := &deck.Sheet{ID: "P-1", Grain: 90, Shape: deck.Shape{Outer: deck.Ring{{0, 0}, {1000, 0}, {1000, 1700}, {800, 1700}, {800, 2000}, {0, 2000}}}}
+	x := deck.CutPiece{Sheet: "P-1", Size: [2]float64{2000, 1000}}
+	// Turned so that its grain lies to the right the notch is at the right, below.
+	if got := corners(s, x, quantity.Metric); got != "P-1 corners: along 1700; across 200" {
+		t.Errorf("got %q", got)
+	}
+	s.Shape.Outer = deck.Ring{{0, 0}, {1000, 0}, {1000, 2000}, {0, 2000}}
+	if got := corners(s, x, quantity.Metric); got != "" {
+		t.Errorf("a rectangle has corners to mark: %q", got)
+	}
+}

@@ -194,7 +194,7 @@ func (sh *sheet) legend(c *column) {
 	if sh.shows.joists {
 		add(len(d.Joists) > 0, fmt.Sprintf("joist (%d)", len(d.Joists)), across(draw.JoistPen))
 		add(len(d.Sheets) > 0, "sheet, whole", func(p *draw.Page, at draw.Point) { p.Shape(draw.SheetEdge, nil, box(at).Ring()) })
-		add(sh.pour.Summary.SheetsCut > 0 || anyCut(d), "sheet, cut: stroke across one corner, size written", func(p *draw.Page, at draw.Point) {
+		add(sh.pour.Summary.SheetsCut > 0 || anyCut(d), "sheet, cut: stroke across one corner, name and size written", func(p *draw.Page, at draw.Point) {
 			b := box(at)
 			p.Shape(draw.SheetEdge, nil, b.Ring())
 			cutMark(p, b.Ring(), b)

@@ -1,5 +1,5 @@
-// Package tables writes the takeoff of a plan as a spreadsheet: gear, panels
-// and props of every pour, and all pours together.
+// Package tables writes the takeoff of a plan as a spreadsheet: gear, panels, how
+// they are cut, and props of every pour, and all pours together.
 package tables
 
 import (
@@ -37,7 +37,7 @@ func XLSX(doc *deck.Document) ([]byte, error) {
 	if err := b.styles(); err != nil {
 		return nil, fmt.Errorf("takeoff: %w", err)
 	}
-	for _, t := range []table{b.gear(), b.panels(), b.props()} {
+	for _, t := range []table{b.gear(), b.panels(), b.cuts(), b.props()} {
 		if err := b.write(t); err != nil {
 			return nil, fmt.Errorf("takeoff, sheet %s: %w", t.name, err)
 		}
@@ -207,7 +207,7 @@ func (b *workbook) lengthUnit() string {
 
 func (b *workbook) gear() table {
 	u := b.massUnit()
-	t := table{name: "Gear", cols: []col{{"pour", 14}, {"part", 44}, {"id", 24}, {"kind", 12}, {"count", 9}, {u + " each", 11}, {u + " total", 12}, {"lifting", 22}, {"note", 30}}}
+	t := table{name: "Gear", cols: []col{{"pour", 14}, {"part", 44}, {"id", 24}, {"kind", 12}, {"count", 9}, {u + " each", 11}, {u + " total", 12}, {"lifting", 22}, {"note", 30}, {"to send, whole", 14}}}
 	t.rows = b.refused()
 	pours := b.planned()
 	for _, p := range pours {
@@ -242,7 +242,7 @@ func (b *workbook) gearRows(name string, pours ...*deck.Pour) []row {
 		case math.IsNaN(g.Each) && !g.Cut, math.IsNaN(g.Total):
 			lifting = "weight not known"
 		}
-		out = append(out, row{cells: []any{name, part, g.ID, string(g.Kind), g.Count, each, b.mass(g.Total), lifting, g.Note}})
+		out = append(out, row{cells: []any{name, part, g.ID, string(g.Kind), g.Count, each, b.mass(g.Total), lifting, g.Note, g.Send}})
 		pieces += g.Count
 		if math.IsNaN(g.Total) {
 			unknown = true

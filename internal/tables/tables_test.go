@@ -132,3 +132,42 @@ func TestNoPlan(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// The cut list has a row for every piece and every offcut, with its size.
+func TestCutsAreAllThere(t *testing.T) {
+	doc := sample.Deck(13500, 8100, quantity.Metric)
+	doc.Pours[0].Summary.Waste, doc.Pours[0].Summary.WasteShare = 3.25, 2.5
+	rs := rows(t, open(t, doc), "Cuts")
+	n := 0
+	for _, q := range doc.Pours[0].Cuts.Patterns {
+		for _, x := range q.Pieces {
+			n++
+			r := find(rs, func(r []string) bool { return len(r) > 5 && r[1] == q.ID && r[5] == x.Sheet })
+			if r == nil || r[4] != "piece" || r[2] != "whole sheet" || r[7] != fmt.Sprint(x.Size[0]) || r[8] != fmt.Sprint(x.Size[1]) {
+				t.Errorf("%s in %s: got %v, want %v", x.Sheet, q.ID, r, x.Size)
+			}
+		}
+		for _, o := range q.Left {
+			if r := find(rs, func(r []string) bool { return len(r) > 5 && r[5] == o.ID }); r == nil || r[4] != "offcut, keep" {
+				t.Errorf("%s: got %v", o.ID, r)
+			}
+		}
+	}
+	if n < 5 {
+		t.Fatalf("only %d pieces are cut", n)
+	}
+	if r := find(rs, func(r []string) bool { return len(r) > 4 && r[0] == "L2-A" && r[4] == "waste" }); r == nil || r[5] != "2.5 % of panels" || r[11] != "3.25" {
+		t.Errorf("waste: %v", r)
+	}
+	// To send: the whole sheets on the deck and one more for each pattern.
+	whole := 0
+	for _, s := range doc.Pours[0].Deck.Sheets {
+		if !s.Cut {
+			whole++
+		}
+	}
+	r := find(rows(t, open(t, doc), "Gear"), func(r []string) bool { return len(r) > 3 && r[2] == "ply-21" && r[1] == "plywood 21 mm, 2500 × 1250" })
+	if r == nil || r[4] != fmt.Sprint(whole) || r[9] != fmt.Sprint(whole+len(doc.Pours[0].Cuts.Patterns)) {
+		t.Errorf("sheets to send: %v, want %d", r, whole+len(doc.Pours[0].Cuts.Patterns))
+	}
+}

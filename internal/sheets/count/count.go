@@ -17,8 +17,9 @@ type Gear struct {
 	ID    string
 	Name  string
 	Kind  catalog.Kind
-	Cut   bool // cut sheets and sawn members, counted as cut
-	Count int
+	Cut   bool    // cut sheets and sawn members, counted as cut
+	Count int     // pieces carried on the deck
+	Send  int     // whole parts that must be on site for them: sheets that are cut up count with the whole ones
 	Each  float64 // kg; NaN when the catalogue does not say, or when pieces differ
 	Total float64 // kg; NaN when not known
 	Heavy bool    // over the one-person lifting limit
@@ -74,6 +75,7 @@ func (t *tally) whole(id string, n int) {
 	}
 	g := t.row(id, false)
 	g.Count += n
+	g.Send += n
 	g.Total += float64(n) * g.Each
 }
 
@@ -100,6 +102,7 @@ func List(doc *deck.Document, pours ...*deck.Pour) []Gear {
 	t := &tally{doc, map[key]*Gear{}}
 	for _, p := range pours {
 		t.deck(&p.Deck)
+		t.sawn(p)
 	}
 	out := make([]Gear, 0, len(t.rows))
 	for _, g := range t.rows {
@@ -142,6 +145,7 @@ func (t *tally) deck(d *deck.Deck) {
 				share = distance(m.From, m.To) / 1000 / float64(p.Length.V)
 			}
 			t.piece(m.Part, share)
+			t.row(m.Part, true).Send++ // each from a piece of stock of its own
 		}
 	}
 	for _, q := range d.Props {
@@ -161,6 +165,24 @@ func (t *tally) deck(d *deck.Deck) {
 	}
 	for _, b := range d.Braces {
 		t.whole(b.Part, 1)
+	}
+}
+
+// sawn adds the whole sheets that the pour's cut ones are sawn from; without a cut
+// list each is taken to need one.
+func (t *tally) sawn(p *deck.Pour) {
+	if p.Cuts == nil {
+		for _, s := range p.Deck.Sheets {
+			if s.Cut {
+				t.row(s.Part, false).Send++
+			}
+		}
+		return
+	}
+	for _, q := range p.Cuts.Patterns {
+		if q.Offcut == "" {
+			t.row(q.Part, false).Send++
+		}
 	}
 }
 

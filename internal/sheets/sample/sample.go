@@ -25,7 +25,7 @@ func Deck(w, h float64, style quantity.Style) *deck.Document {
 		doc.Job.Basis = rules.US
 	}
 	doc.Settings = rules.Defaults(doc.Job.Basis)
-	doc.Choices = deck.Choices{Clearance: 20, Bearing: 30, LapMin: 300, TieLoad: 10e3, BraceLoad: 5e3, GuardPitch: 1800, OneManLift: 25}
+	doc.Choices = deck.Choices{Clearance: 20, Bearing: 30, LapMin: 300, TieLoad: 10e3, BraceLoad: 5e3, GuardPitch: 1800, OneManLift: 25, Kerf: 4, OffcutMin: 300}
 	doc.Assumed = []deck.Assumed{{Key: "concrete.weight", Value: "26.00 kN/m3", Reason: "the job gives none; EN 1991-1-1, unhardened, reinforced"}}
 	doc.Unsure = []deck.Unsure{{Of: "beam-290", Value: "k_mod 0.9", Source: "EN 13377", Evidence: calc.Memory}}
 	doc.Pours = []deck.Pour{pour(w, h)}
@@ -125,9 +125,10 @@ func pour(w, h float64) deck.Pour {
 			n++
 			sw, sh := math.Min(1250, w+strip-x), math.Min(2500, h-y)
 			d.Sheets = append(d.Sheets, deck.Sheet{ID: fmt.Sprintf("P-%d", n), Field: "I", Part: "ply-21", Shape: deck.Shape{Outer: box(x, y, sw, sh)},
-				Cut: sw < 1250 || sh < 2500, Z: soffit})
+				Cut: sw < 1250 || sh < 2500, Grain: 90, Z: soffit})
 		}
 	}
+	p.Cuts = cuts(d)
 	d.EdgeForms = []deck.EdgeForm{{ID: "E-1", Part: "board-edge", From: deck.Point{w, 0}, To: deck.Point{w, h}, Height: thick, Kicker: "kicker", Kickers: int(h/600) + 1, Pitch: 600}}
 	for y := 200.0; y < h; y += 1800 {
 		d.Guards = append(d.Guards, deck.GuardPost{ID: fmt.Sprintf("G-%d", len(d.Guards)+1), Part: "post", At: deck.Point{w + strip - 50, y}})
@@ -138,6 +139,30 @@ func pour(w, h float64) deck.Pour {
 	p.Summary = deck.Summary{Area: (w*h - 1.36e6) / 1e6, SheetsFull: 20, SheetsCut: 3, Joists: len(d.Joists), Stringers: len(d.Stringers),
 		Checks: len(p.Audit.Checks), MaxRatio: 0.97, Pieces: 400, Weight: 6000}
 	return p
+}
+
+// cuts saws every cut sheet out of a whole one, and keeps what is left beside it.
+func cuts(d *deck.Deck) *deck.Cuts {
+	c := &deck.Cuts{Turn: 1}
+	for _, s := range d.Sheets {
+		if !s.Cut {
+			continue
+		}
+		b := s.Shape.Outer.Bounds()
+		l, w := b.Y1-b.Y0, b.X1-b.X0
+		q := deck.CutPattern{ID: fmt.Sprintf("C%d", len(c.Patterns)+1), Part: s.Part, Size: [2]float64{2500, 1250}, Pieces: []deck.CutPiece{{Sheet: s.ID, Size: [2]float64{l, w}}}}
+		whole := 1250.0
+		if l < 2500 {
+			q.Saw = append(q.Saw, deck.SawCut{Across: true, At: l, To: whole})
+			q.Left = append(q.Left, deck.Offcut{ID: fmt.Sprintf("L2-A/R%d", len(c.Patterns)+1), At: deck.Point{l + 4, 0}, Size: [2]float64{2500 - l - 4, whole}})
+		}
+		if w < whole {
+			q.Saw = append(q.Saw, deck.SawCut{At: w, To: l})
+		}
+		c.Patterns = append(c.Patterns, q)
+	}
+	c.Sheets, c.Bound = len(c.Patterns), 1
+	return c
 }
 
 // Letter names lines A, B ... Z, AA ...

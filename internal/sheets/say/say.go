@@ -245,6 +245,23 @@ func wild(p *deck.Pour) (bool, string) {
 			return true, "brace " + b.ID
 		}
 	}
+	if p.Cuts != nil {
+		for _, q := range p.Cuts.Patterns {
+			bad := far(q.Size[:]...)
+			for _, c := range q.Saw {
+				bad = bad || far(c.At, c.From, c.To)
+			}
+			for _, x := range q.Pieces {
+				bad = bad || farPoint(x.At) || far(x.Size[:]...)
+			}
+			for _, o := range q.Left {
+				bad = bad || farPoint(o.At) || far(o.Size[:]...)
+			}
+			if bad {
+				return true, "cutting pattern " + q.ID
+			}
+		}
+	}
 	for _, f := range p.Audit.Findings {
 		if farPoint(f.At) {
 			return true, "a finding at " + f.Member
