@@ -32,6 +32,9 @@ func (f *field) cover(on []contact, y, xa, xb float64, room plane.Span) ([]strin
 	// Where nothing holds by the rules of spans, pieces that are to be mended.
 	for _, use := range []float64{planUse, 1.15, 1.5, 1000} {
 		if pieces, props := f.lapped(on, y, xa, xb, room, use); pieces != nil {
+			if use > planUse {
+				props = nil
+			}
 			return pieces, props
 		}
 	}

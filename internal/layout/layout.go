@@ -647,7 +647,7 @@ func strengthen(in *Input, d *deck.Deck, fields map[string]*field) (int, error) 
 		} else {
 			stale++
 		}
-		if fails == 0 || round == rounds || stale > 3 || fails > 8*hopeless || !repair(in, d, fields, proof) {
+		if fails == 0 || round == rounds || stale > 3 || round > 0 && fails > 8*hopeless || !repair(in, d, fields, proof) {
 			*d = best
 			return least, nil
 		}

@@ -18,27 +18,13 @@ import (
 // stand; the proof of the next round judges the whole deck again.
 func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit) bool {
 	found := proof.Findings
-	stringers, joists, sheets, props := map[string]*deck.Member{}, map[string]*deck.Member{}, map[string]*deck.Sheet{}, map[string]*deck.Prop{}
-	for i := range d.Stringers {
-		stringers[d.Stringers[i].ID] = &d.Stringers[i]
-	}
-	for i := range d.Joists {
-		joists[d.Joists[i].ID] = &d.Joists[i]
-	}
-	for i := range d.Sheets {
-		sheets[d.Sheets[i].ID] = &d.Sheets[i]
-	}
-	for i := range d.Props {
-		props[d.Props[i].ID] = &d.Props[i]
-	}
 	did, drop := false, map[string]bool{}
 	for _, name := range slices.Sorted(maps.Keys(fields)) {
-		rest, again := fields[name].layAgain(in, d, found, proof.Handed, stringers, props)
+		rest, again := fields[name].layAgain(in, d, found, proof.Handed, byID(d.Stringers, memberID), byID(d.Props, propID))
 		found, did = rest, did || again
 	}
-	if did { // parts have moved and some are new: the rest waits for the next proof
-		return true
-	}
+	stringers, joists, props := byID(d.Stringers, memberID), byID(d.Joists, memberID), byID(d.Props, propID)
+	sheets := byID(d.Sheets, func(s *deck.Sheet) string { return s.ID })
 	done := map[string]bool{} // one part a place and round
 	// The worst first: of a sheet that reaches too far, its tip, not the joist it
 	// bends over; and before these what rests on nothing.
@@ -100,6 +86,20 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit)
 	d.Props = kept
 	return did
 }
+
+// byID indexes parts by their names; parts that have none yet are new since the proof.
+func byID[T any](parts []T, id func(*T) string) map[string]*T {
+	out := make(map[string]*T, len(parts))
+	for i := range parts {
+		if name := id(&parts[i]); name != "" {
+			out[name] = &parts[i]
+		}
+	}
+	return out
+}
+
+func memberID(m *deck.Member) string { return m.ID }
+func propID(p *deck.Prop) string     { return p.ID }
 
 // canStand reports whether a prop may stand at a place, of whichever field.
 func canStand(fields map[string]*field, at plane.Point) bool {
@@ -416,28 +416,44 @@ func (f *field) occupied(d *deck.Deck, x, y float64) bool {
 // lines on both sides or by props of its own.
 func (f *field) joistUnder(in *Input, d *deck.Deck, s *deck.Sheet, at plane.Point) bool {
 	p := f.r.f.in(at)
-	half := mmOf(f.k.joists[0].part.Width.V) / 2
 	box := s.Shape.Map(f.r.f.in).Outer.Bounds()
-	// Between the joists beside the place.
-	left, right := math.Inf(-1), math.Inf(1)
+	// The joists there, and the gaps between them, the nearest to the place first.
+	var xs []float64
 	for _, j := range d.Joists {
-		if j.Field != s.Field {
-			continue
-		}
 		a, b := f.r.f.in(j.From), f.r.f.in(j.To)
-		if p[1] < a[1]-60 || p[1] > b[1]+60 {
-			continue
-		}
-		if a[0] <= p[0]+1 {
-			left = math.Max(left, a[0])
-		}
-		if a[0] > p[0]+1 {
-			right = math.Min(right, a[0])
+		if j.Field == s.Field && p[1] >= a[1]-60 && p[1] <= b[1]+60 {
+			xs = append(xs, a[0])
 		}
 	}
-	lo, hi := math.Max(left+2*half+1, box.X0+half/2), math.Min(right-2*half-1, box.X1-half/2)
+	sort.Float64s(xs)
+	gaps := []plane.Span{{A: math.Inf(-1), B: math.Inf(1)}}
+	for _, x := range xs {
+		n := len(gaps) - 1
+		gaps[n].B = x
+		gaps = append(gaps, plane.Span{A: x, B: math.Inf(1)})
+	}
+	away := func(g plane.Span) float64 { return math.Max(0, math.Max(g.A-p[0], p[0]-g.B)) }
+	sort.SliceStable(gaps, func(i, j int) bool { return away(gaps[i]) < away(gaps[j]) })
+	for i, g := range gaps {
+		if i > 0 && away(g) > nearby {
+			break
+		}
+		if f.joistIn(in, d, g, box, p) {
+			return true
+		}
+	}
+	return false
+}
+
+// nearby is how far from a failing place of a sheet a joist more still helps, mm.
+const nearby = 250.0
+
+// joistIn adds a joist in a gap between joists, for a place of a sheet.
+func (f *field) joistIn(in *Input, d *deck.Deck, g plane.Span, box plane.Box, p plane.Point) bool {
+	half := mmOf(f.k.joists[0].part.Width.V) / 2
+	lo, hi := math.Max(g.A+2*half+1, box.X0+half/2), math.Min(g.B-2*half-1, box.X1-half/2)
 	mid := (lo + hi) / 2
-	if math.IsInf(left, -1) || math.IsInf(right, 1) { // at a border: near the end of the sheet
+	if math.IsInf(g.A, -1) || math.IsInf(g.B, 1) { // at a border: near the end of the sheet
 		mid = math.Min(math.Max(p[0], lo), hi)
 	}
 	// Between the joists first, then as near to the place as blocks allow.

@@ -23,7 +23,7 @@ type laid struct {
 }
 
 // mostAgain is how often a run is laid again before single props are added.
-const mostAgain = 5
+const mostAgain = 3
 
 // layAgain lays those runs again in which stringers or props carry too much,
 // under the loads that the proof found there. It gives back the findings that
@@ -118,7 +118,8 @@ func (f *field) runAt(line string, x float64) int {
 // relay lays the stringers and props of a run anew.
 func (f *field) relay(in *Input, d *deck.Deck, l *laid) {
 	pieces, plan := f.cover(l.on, l.y, l.xa, l.xb, l.room)
-	if pieces == nil {
+	if pieces == nil || plan == nil && l.again > 1 {
+		l.spoilt = true // nothing better is known: single props may help
 		return
 	}
 	f.sides(l.line, l.y, pieces)

@@ -218,6 +218,9 @@ func (r *spanRules) ways(on []contact, places []float64, i int, most float64, lo
 	// As one span.
 	starts := make([]bool, n-i)
 	for j, misses := i+1, 0; j < n && misses < giveUp; j++ {
+		if places[j]-places[i] < nearest {
+			continue
+		}
 		if lowEnd && !r.holdsEnd(on, places[i], places[j], false) {
 			misses++
 			continue
@@ -257,6 +260,9 @@ func (r *spanRules) ways(on []contact, places []float64, i int, most float64, lo
 				continue
 			}
 			for w, misses := v+1, 0; w < n && misses < giveUp; w++ {
+				if places[w]-places[v] < nearest {
+					continue
+				}
 				if next[w-i] < v && r.holdsProp(on, places[u], places[v], places[w], u == i, false) {
 					next[w-i], any, misses = v, true, 0
 				} else if next[w-i] < v {

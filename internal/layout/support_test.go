@@ -102,7 +102,10 @@ func TestWaysAreTheFewest(t *testing.T) {
 			}
 			at = append(at, places[last])
 			ok := true
-			if n == 0 {
+			for i := 1; i < len(at); i++ {
+				ok = ok && at[i]-at[i-1] >= nearest
+			}
+			if n == 0 && ok {
 				ok = rules.holdsSpan(on, at[0], at[1])
 			}
 			for i := 1; i+1 < len(at) && ok; i++ {
