@@ -179,7 +179,9 @@ type Summary struct {
 	Checks        int     `json:"checks"`
 	Failed        int     `json:"failed"`
 	Cost          float64 `json:"cost"`
-	BoundGap      float64 `json:"bound_gap"`
+	BoundCost     float64 `json:"bound_cost"`  // of the parts that the layout decides on
+	BoundLeast    float64 `json:"bound_least"` // the least that any deck of its class takes for them
+	BoundGap      float64 `json:"bound_gap"`   // how much more than the least, as a share of it
 	GradingOps    int     `json:"grading_ops"`
 	CrewHours     float64 `json:"crew_hours"`
 	Seconds       float64 `json:"seconds,omitempty"`

@@ -32,7 +32,15 @@ type Input struct {
 	// Prove finds what does not hold in a deck, and what joists hand to stringers.
 	// The layout strengthens it there.
 	Prove func(*deck.Deck) (deck.Audit, error)
+	// Bound, if it is not nil, is told what the deck's parts cost and what no deck of
+	// its class can undercut.
+	Bound func(Bound)
 }
+
+// Bound is the cost of what the layout decides (sheets, joists, stringers, props
+// with their heads, tripods, wedges and sills, and grading) and the least that
+// any deck of the class of docs/layout.md takes for it, in the objective's unit.
+type Bound struct{ Cost, Least float64 }
 
 // tries is how many of the cheapest candidates may be built in full, and compared
 // how many are before one is taken; rounds is
@@ -47,11 +55,12 @@ const (
 
 // candidate is one way to lay a zone, with its estimated cost.
 type candidate struct {
-	k    *kit
-	r    *region
-	p    pitchPlan
-	cols []*column
-	pat  pattern
+	floor float64 // what no deck of its class can undercut
+	k     *kit
+	r     *region
+	p     pitchPlan
+	cols  []*column
+	pat   pattern
 }
 
 // Plan lays out a pour: the cheapest candidate that the proof accepts, or the
@@ -89,7 +98,39 @@ func Plan(in *Input) (*deck.Deck, error) {
 		}
 	}
 	number(in, best)
+	if in.Bound != nil {
+		b := Bound{Cost: decided(in, best)}
+		for _, zp := range zones {
+			if zp != nil {
+				b.Least += zp.floor
+			}
+		}
+		in.Bound(b)
+	}
 	return best, nil
+}
+
+// decided is what the parts cost that the layout decides on.
+func decided(in *Input, d *deck.Deck) float64 {
+	cost := pricer{in.Deck.Objective, in.Rates}
+	part := func(id string) float64 { return cost.piece(in.Catalog.Parts[id]) }
+	sum := 0.0
+	for _, s := range d.Sheets {
+		sum += part(s.Part)
+		if s.Cut {
+			sum += cost.cut()
+		}
+	}
+	for _, m := range slices.Concat(d.Joists, d.Stringers) {
+		sum += part(m.Part)
+	}
+	for _, p := range d.Props {
+		sum += part(p.Part) + part(p.Head) + part(p.Tripod) + part(p.Sill) + part(p.Wedge)
+		if p.Kind == deck.Grade {
+			sum += cost.grading()
+		}
+	}
+	return sum
 }
 
 // build assembles the i-th candidate of every zone and strengthens it; it returns how many findings still fail.
@@ -154,6 +195,10 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	if err != nil {
 		return nil, err
 	}
+	zp.floor = math.Inf(1)
+	for _, c := range cands {
+		zp.floor = math.Min(zp.floor, c.floor)
+	}
 	costs := map[*field]float64{}
 	for _, f := range zp.built {
 		costs[f] = f.realCost()
@@ -178,7 +223,14 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 				cols = r.columns(p, half)
 				laid[p.pitch] = cols
 			}
-			sheets := sheetCost(k, r, p)
+			sheets, leastSheets := sheetCost(k, r, p)
+			relaxed := newLinePlan(k, r, cols, p)
+			relaxed.relax()
+			least, ok := relaxed.search()
+			if !ok {
+				continue
+			}
+			floor := least.cost + leastSheets
 			for i, trust := range allowances[:compare(in.Site.Zones[z])/compared] {
 				lp := newLinePlan(k, r, cols, p)
 				lp.model.use *= trust
@@ -189,7 +241,7 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 				// What hopes for more stands in line behind what does not.
 				pat.cost = (pat.cost + sheets) * (1 + 0.02*float64(i))
 				if i == 0 || !slices.Equal(pat.lines, out[len(out)-1].pat.lines) {
-					out = append(out, candidate{k, r, p, cols, pat})
+					out = append(out, candidate{floor, k, r, p, cols, pat})
 				}
 			}
 		}
@@ -223,6 +275,7 @@ func together(n int, do func(i int) error) error {
 // same with their joists moved aside, which brings joists and obstacles
 // together in another way.
 type zonePlans struct {
+	floor  float64 // the least of all candidates
 	solver *member.Solver
 	cands  []candidate
 	built  []*field
@@ -273,10 +326,11 @@ func (c candidate) lay(solver *member.Solver) (*field, error) {
 }
 
 // sheetCost is what panels cost in rows from the border: whole ones where a row
-// lies all on the deck, the rest cut.
-func sheetCost(k *kit, r *region, p pitchPlan) float64 {
+// lies all on the deck, the rest cut. The least is what no cutting in rows can
+// undercut: sheets may run a little past the deck at both ends of a row.
+func sheetCost(k *kit, r *region, p pitchPlan) (cost, least float64) {
 	w := mmOf(k.sheet.Width.V)
-	pieces, cuts := 0.0, 0.0
+	var pieces, cuts, fewest, cutAnyway float64
 	for y := r.box.Y0; y < r.box.Y1-1; y += w {
 		a, b := r.rowSpan(y, y+w)
 		var whole plane.Spans
@@ -293,9 +347,15 @@ func sheetCost(k *kit, r *region, p pitchPlan) float64 {
 			}
 			pieces += n
 			cuts += math.Max(0, n-full)
+			n = math.Max(1, math.Ceil((s.Len()-2*overrun)/p.sheet))
+			fewest += n
+			if len(whole) == 0 { // no part of the row is as high as a sheet
+				cutAnyway += n
+			}
 		}
 	}
-	return pieces*k.cost.piece(k.sheet) + cuts*k.cost.cut()
+	one, cut := k.cost.piece(k.sheet), k.cost.cut()
+	return pieces*one + cuts*cut, fewest*one + cutAnyway*cut
 }
 
 func (f *field) realCost() float64 {

@@ -48,6 +48,7 @@ type linePlan struct {
 	active  []float64 // joists crossing each grid height
 	missed  []float64 // of those, the ones that a line there could not hold
 	windows []endClass
+	relaxed bool
 	model   *runModel
 	rows    []*rowClass // of each grid height
 }
@@ -112,6 +113,32 @@ func newLinePlan(k *kit, r *region, cols []*column, p pitchPlan) *linePlan {
 // not a piece of its own.
 func (k *kit) stub(pitch float64) float64 {
 	return math.Max(0.4*k.bay(1, pitch), mmOf(k.choice.Strip)+350)
+}
+
+// level counts a band of deck in steps of the model, rounded to the safe side: up
+// for a deck that must hold, down for a bound.
+func (lp *linePlan) level(band float64) int {
+	if lp.relaxed {
+		return max(0, int(band/lp.model.step+1e-6))
+	}
+	return max(0, int(math.Ceil(band/lp.model.step-1e-6)))
+}
+
+// relax makes the problem one whose optimum no deck of its class can undercut
+// (docs/layout.md, "The bound"): bands are rounded down, parts are used as far as
+// the proof of a two-span beam could err, blocks are in nobody's way, and an end
+// that no line serves costs no more than its joist's share of the cheapest line.
+func (lp *linePlan) relax() {
+	const use = 1.15
+	lp.relaxed = true
+	lp.model.use, lp.model.step = use*sheetUneven, levelStep/2
+	lp.missed = make([]float64, len(lp.missed))
+	for _, c := range lp.rows {
+		c.missed, c.cost = 0, nil
+	}
+	own := lp.k.cost.piece(lp.k.prop) + lp.k.cost.piece(lp.k.under)
+	const end = 3.0 / 8 // of the deck past the nearest line, which is more than the reach
+	lp.lose = math.Min(own, lp.pitch*lp.model.rate(lp.level(end*lp.reach)))
 }
 
 // rowClass is the runs of joists that a line would hold, the same for many grid
@@ -191,7 +218,7 @@ const pastDeck = 150
 
 // lineCost is what a line at grid height t costs when it carries a band of deck.
 func (lp *linePlan) lineCost(t, level int) float64 {
-	if float64(level-1)*levelStep >= lp.band {
+	if float64(level-1)*lp.model.step >= lp.band {
 		return math.Inf(1)
 	}
 	c := lp.rows[t]
@@ -236,13 +263,13 @@ func (lp *linePlan) search() (pattern, bool) {
 		}
 		// As the first line of all.
 		start := lp.unserved(math.Inf(-1), y) + lp.uncarried(lo, t-int(lp.reach/rowStep))
-		put(states[t], levelOf(lp.past(y, false)), state{start, -1, 0, 0})
+		put(states[t], lp.level(lp.past(y, false)), state{start, -1, 0, 0})
 		levels := slices.Sorted(maps.Keys(states[t]))
 		// As the last.
 		stop := lp.unserved(y, math.Inf(1)) + lp.uncarried(t+int(lp.reach/rowStep), hi)
 		for _, w := range levels {
 			if s := states[t][w]; s.from >= 0 {
-				if c := s.cost + lp.lineCost(t, w+levelOf(lp.past(y, true))) + stop; c < best.cost {
+				if c := s.cost + lp.lineCost(t, w+lp.level(lp.past(y, true))) + stop; c < best.cost {
 					best, at, endLevel = state{cost: c}, t, w
 				}
 			}
@@ -463,6 +490,9 @@ func (lp *linePlan) uncarried(a, b int) float64 {
 	for t := max(0, a); t < b && t < len(lp.active); t++ {
 		sum += lp.active[t]
 	}
+	if lp.relaxed && sum > 0 {
+		return math.Inf(1) // no deck of the class leaves joists without a line
+	}
 	return sum * rowStep / lp.bays[1] * lp.lose
 }
 
@@ -483,10 +513,10 @@ func (lp *linePlan) segment(t, u, bays int) (level int, cost float64, ok bool) {
 		y := a + float64(i)*bay
 		cost += lp.unserved(y-bay, y)
 		if i < bays {
-			cost += lp.lineCost(lp.r.rowOf(y+1e-6), levelOf(bay*lp.inner[bays]))
+			cost += lp.lineCost(lp.r.rowOf(y+1e-6), lp.level(bay*lp.inner[bays]))
 		}
 	}
-	return levelOf(bay * lp.atLap[bays] / 2), cost, cost < math.Inf(1)
+	return lp.level(bay * lp.atLap[bays] / 2), cost, cost < math.Inf(1)
 }
 
 // joistCosts gives what the joists between two lap lines cost.
@@ -583,7 +613,7 @@ func (k *kit) lineApart() float64 { return 2*mmOf(k.stringers[0].part.Width.V) +
 // lapTrouble is the extra per joist when no boundary of sheet rows falls into
 // the lap: sheet joints there need a second joist.
 func (lp *linePlan) lapTrouble(y, tail float64) float64 {
-	if tail >= lp.rowH {
+	if tail >= lp.rowH || lp.relaxed {
 		return 0
 	}
 	off := math.Mod(y-lp.rowY, lp.rowH)

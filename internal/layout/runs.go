@@ -11,14 +11,11 @@ import (
 // found exactly: the stock, the laps and the props of the cheapest way from one
 // end to the other, props standing under joists or at even parts between them.
 
-// levelStep is the step in which bands of deck are counted, rounded up, mm.
+// levelStep is the step in which bands of deck are counted, mm.
 const levelStep = 50.0
 
 // gridStep is the grid of positions along a line, mm.
 const gridStep = 25.0
-
-// levelOf is the band's level, rounded up.
-func levelOf(band float64) int { return max(0, int(math.Ceil(band/levelStep-1e-6))) }
 
 // option is one piece of a line: how far it reaches with so many props between
 // its first and last, and what that costs without the two.
@@ -35,6 +32,7 @@ type runModel struct {
 	pitch  float64
 	half   float64 // how far a stringer reaches past the middle of its last joist, mm
 	use    float64 // share of what parts may carry that is used
+	step   float64 // of levels, mm
 	grade  float64 // cost of a prop set to elevation
 	inter  float64 // cost of a prop hung later
 	graded float64 // greatest distance of props set to elevation, mm; 0: all are
@@ -58,7 +56,7 @@ type level struct {
 const planUse = 0.985
 
 func newRunModel(k *kit, pitch float64) *runModel {
-	m := &runModel{k: k, pitch: pitch, use: planUse, half: mmOf(k.joists[0].part.Width.V)/2 + 40}
+	m := &runModel{k: k, pitch: pitch, use: planUse, step: levelStep, half: mmOf(k.joists[0].part.Width.V)/2 + 40}
 	m.grade = k.propCost(k.grade, true)
 	if k.sys.InterHead == "" {
 		m.inter = m.grade
@@ -75,7 +73,7 @@ func (m *runModel) at(n int) *level {
 		m.levels = append(m.levels, nil)
 	}
 	if m.levels[n] == nil {
-		m.levels[n] = m.newLevel(math.Max(1, float64(n)) * levelStep)
+		m.levels[n] = m.newLevel(math.Max(1, float64(n)) * m.step)
 	}
 	return m.levels[n]
 }
@@ -251,6 +249,15 @@ func (m *runModel) lapped(l *level, n int) float64 {
 	return l.total[n]
 }
 
+// rate is the least cost of a line per mm of its length under a level.
+func (m *runModel) rate(n int) float64 {
+	best := math.Inf(1)
+	for _, o := range m.at(n).mid {
+		best = math.Min(best, (o.cost+m.grade)/(float64(o.reach)*gridStep))
+	}
+	return best
+}
+
 // run is a stretch of a line: from its first joist to its last, and the room
 // that a stringer has there, mm.
 type run struct{ length, room float64 }
@@ -291,7 +298,7 @@ func (m *runModel) only(l *level, n int, length float64) int {
 		l.only = append(l.only, -2)
 	}
 	if l.only[i] == -2 {
-		on := m.joists(i+1, math.Max(1, float64(n))*levelStep)
+		on := m.joists(i+1, math.Max(1, float64(n))*m.step)
 		rules := m.k.spanRules(m.use)
 		props, ok := rules.alone(on, placesOn(on), -m.half, on[i].x+m.half)
 		l.only[i] = -1

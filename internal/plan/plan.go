@@ -148,6 +148,8 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 		return auditor.Run(&pour)
 	}
 	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Prove: prove}
+	var bound layout.Bound
+	in.Bound = func(b layout.Bound) { bound = b }
 	d, err := (*deck.Deck)(nil), fix(in, j.Pins, p.Name)
 	if err == nil {
 		d, err = layout.Plan(in)
@@ -160,6 +162,7 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 	if out.Audit, err = auditor.Run(out); err != nil {
 		return fmt.Errorf("pour %s: %w", p.Name, err)
 	}
+	out.Summary.BoundCost, out.Summary.BoundLeast = bound.Cost, bound.Least
 	return nil
 }
 
@@ -172,7 +175,10 @@ func finish(doc *deck.Document, cat *catalog.Catalog, r job.Rates) {
 		p := &doc.Pours[i]
 		if p.Refused == "" {
 			p.Audit.Findings = append(audit.Cuts(doc, i), p.Audit.Findings...)
+			cost, least := p.Summary.BoundCost, p.Summary.BoundLeast
 			p.Summary = summarize(doc, p, r)
+			p.Summary.BoundCost, p.Summary.BoundLeast = cost, least
+			p.Summary.BoundGap = gap(p.Summary)
 		}
 		doc.Total = add(doc.Total, p.Summary)
 	}
@@ -327,7 +333,19 @@ func share(s deck.Summary) float64 {
 	return 100 * s.Waste / s.PanelArea
 }
 
+// gap is by how much the deck's decided parts cost more than the bound, as a
+// share of the bound.
+func gap(s deck.Summary) float64 {
+	if s.BoundLeast <= 0 {
+		return 0
+	}
+	return s.BoundCost/s.BoundLeast - 1
+}
+
 func add(a, b deck.Summary) deck.Summary {
+	a.BoundCost += b.BoundCost
+	a.BoundLeast += b.BoundLeast
+	a.BoundGap = gap(a)
 	a.Area += b.Area
 	a.Pieces += b.Pieces
 	a.SheetsFull += b.SheetsFull
