@@ -47,7 +47,7 @@ type Bound struct{ Cost, Least float64 }
 // how often one is strengthened where the proof fails.
 const (
 	tries    = 3
-	compared = 2 // of a large zone; more of a small one, where it costs little
+	compared = 2 // of a zone of middle size; more of a small one, where it costs little; one of a large one, which its estimate knows well enough
 	rounds   = 14
 	patience = 10 // candidates in a row that were no better, after which no more are tried
 	hopeless = 30 // findings beyond which no more candidates are tried
@@ -78,9 +78,9 @@ func Plan(in *Input) (*deck.Deck, error) {
 		zones[z] = zp
 	}
 	var best *deck.Deck
-	fewest, stale := math.MaxInt, 0
+	fewest, stale, cheapest := math.MaxInt, 0, math.Inf(1)
 	for i := range tries + shifts*tries {
-		d, failures, err := build(in, zones, i)
+		d, planned, failures, err := build(in, zones, i)
 		if err != nil {
 			if best == nil && i == tries-1 {
 				return nil, err
@@ -88,12 +88,16 @@ func Plan(in *Input) (*deck.Deck, error) {
 			continue
 		}
 		stale++
-		if failures < fewest {
-			best, fewest, stale = d, failures, 0
+		cost := decided(in, d)
+		if failures < fewest || failures == 0 && cost < cheapest {
+			best, fewest, stale, cheapest = d, failures, 0, cost
 		}
-		// A few failing places may come right with joists moved aside; many mean
-		// that the kit does not do here.
-		if failures == 0 || (i >= tries-1 && fewest > hopeless) || stale == patience {
+		// One that holds and that mending has made little dearer is the one; of dearer
+		// ones a few are compared. A few failing places may come right with joists moved
+		// aside; many mean that the kit does not do here.
+		const little = 1.03
+		if failures == 0 && cost <= little*planned || fewest == 0 && i >= tries-1 ||
+			(i >= tries-1 && fewest > hopeless) || stale == patience {
 			break
 		}
 	}
@@ -133,8 +137,9 @@ func decided(in *Input, d *deck.Deck) float64 {
 	return sum
 }
 
-// build assembles the i-th candidate of every zone and strengthens it; it returns how many findings still fail.
-func build(in *Input, zones []*zonePlans, i int) (*deck.Deck, int, error) {
+// build assembles the i-th candidate of every zone and strengthens it; it returns
+// what the deck cost before that, and how many findings still fail.
+func build(in *Input, zones []*zonePlans, i int) (d *deck.Deck, planned float64, failures int, err error) {
 	out := &deck.Deck{}
 	fields := map[string]*field{}
 	for z, zp := range zones {
@@ -143,22 +148,23 @@ func build(in *Input, zones []*zonePlans, i int) (*deck.Deck, int, error) {
 		}
 		f, err := zp.field(i)
 		if err != nil {
-			return nil, 0, err
+			return nil, 0, 0, err
 		}
 		f.emit(in, z, out)
 		fields[out.Fields[len(out.Fields)-1].Name] = f
 	}
 	if err := layEdges(in, out); err != nil {
-		return nil, 0, err
+		return nil, 0, 0, err
 	}
 	if err := layLateral(in, out); err != nil {
-		return nil, 0, err
+		return nil, 0, 0, err
 	}
 	if in.Prove == nil {
-		return out, 0, nil
+		return out, planned, 0, nil
 	}
-	failures, err := strengthen(in, out, fields)
-	return out, failures, err
+	planned = decided(in, out)
+	failures, err = strengthen(in, out, fields)
+	return out, planned, failures, err
 }
 
 // planZone tries the directions of the edges, the joist pitches and the props,
@@ -186,7 +192,7 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 		return nil, fmt.Errorf("%s: no joist spacing and stringer spacing of system %s carries it; give the system thicker sheets or stronger beams in a catalogue of your own, or take another system", zone.Name, in.System.ID)
 	}
 	sort.SliceStable(cands, func(i, j int) bool { return cands[i].pat.cost < cands[j].pat.cost })
-	zp := &zonePlans{cands: cands[:min(max(tries, compare(zone)), len(cands))], solver: member.NewSolver()}
+	zp := &zonePlans{cands: pick(cands, max(tries, compare(zone))), solver: member.NewSolver()}
 	zp.built = make([]*field, min(compare(zone), len(zp.cands)))
 	err = together(len(zp.built), func(i int) (err error) {
 		zp.built[i], err = zp.cands[i].lay(zp.solver)
@@ -204,7 +210,25 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 		costs[f] = f.realCost()
 	}
 	sort.SliceStable(zp.built, func(i, j int) bool { return costs[zp.built[i]] < costs[zp.built[j]] })
+	// After the cheapest the cheapest of another pitch: what one cannot hold without
+	// much mending the other may.
+	other := slices.IndexFunc(zp.built, func(f *field) bool { return f.p.pitch != zp.built[0].p.pitch })
+	if other > 1 {
+		f := zp.built[other]
+		zp.built = slices.Insert(slices.Delete(zp.built, other, other+1), 1, f)
+	}
 	return zp, nil
+}
+
+// pick takes the n cheapest candidates, and of each pitch at least one.
+func pick(cands []candidate, n int) []candidate {
+	out := slices.Clone(cands[:min(n, len(cands))])
+	for _, c := range cands {
+		if !slices.ContainsFunc(out, func(o candidate) bool { return o.p.pitch == c.p.pitch }) {
+			out[len(out)-1] = c
+		}
+	}
+	return out
 }
 
 // candidates are the ways to lay a zone with joists in one direction.
@@ -231,7 +255,7 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 				continue
 			}
 			floor := least.cost + leastSheets
-			for i, trust := range allowances[:compare(in.Site.Zones[z])/compared] {
+			for i, trust := range allowances[:max(1, compare(in.Site.Zones[z])/compared)] {
 				lp := newLinePlan(k, r, cols, p)
 				lp.model.use *= trust
 				pat, ok := lp.search()
@@ -256,8 +280,12 @@ var allowances = []float64{1, 1.06, 0.94, 1.12}
 
 // compare is how many candidates of a zone are built in full before one is taken.
 func compare(zone deck.Zone) int {
-	const small = 300e6 // mm2
-	return min(compared*len(allowances), max(compared, int(compared*small/math.Max(plane.Area(zone.Shapes), 1))))
+	const small, large = 300e6, 600e6 // mm2
+	area := math.Max(plane.Area(zone.Shapes), 1)
+	if area > large {
+		return 1
+	}
+	return min(compared*len(allowances), max(compared, int(compared*small/area)))
 }
 
 // together does n things at the same time and joins their errors.

@@ -271,7 +271,7 @@ func (f *field) fill(li int, y float64, on []contact, pieces []stringer, gaps []
 				}
 				continue
 			}
-			g.use *= math.Max(0.85, 1-0.7*(worst[i]-1)-0.01)
+			g.use *= math.Max(0.8, 1-0.85*(worst[i]-1)-0.01)
 			f.replan(g, on, y, i == 0, i == len(gaps)-1, pieces[0].x0, pieces[len(pieces)-1].x1)
 			more = true
 		}

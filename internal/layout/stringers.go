@@ -129,7 +129,7 @@ func (f *field) reactions(j joist) []float64 {
 
 // loadStep rounds the loads of the planning model up, so that alike runs are
 // alike to the solver's memory, N.
-const loadStep = 50.0
+const loadStep = 100.0
 
 // heavyShare is how much of a joist's band lies under the slab in a row.
 func (f *field) heavyShare(row int, x float64) float64 {
