@@ -276,7 +276,7 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 // allowances are the shares of its usual use of parts with which the planning
 // model looks for lines: the usual, and more and less, where the lines found may
 // turn out better than the model knows.
-var allowances = []float64{1, 1.06, 0.94, 1.12}
+var allowances = []float64{1, 1.06}
 
 // compare is how many candidates of a zone are built in full before one is taken.
 func compare(zone deck.Zone) int {

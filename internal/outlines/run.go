@@ -23,6 +23,7 @@ type Row struct {
 	Pieces   int
 	Props    int
 	MaxRatio float64
+	Gap      float64 // of the layout's bound: see docs/layout.md
 	Failed   int
 	Fails    string // the first failure, with its member
 	Refused  string // why there is no deck
@@ -108,7 +109,7 @@ func one(o Outline, cat *catalog.Catalog) (row Row) {
 	}
 	found.Findings = append(audit.Cuts(doc, 0), found.Findings...)
 	s := p.Summary
-	row.Area, row.Pieces, row.Props = s.Area, s.Pieces, s.GradeProps+s.Intermediates
+	row.Area, row.Pieces, row.Props, row.Gap = s.Area, s.Pieces, s.GradeProps+s.Intermediates, s.BoundGap
 	for _, c := range found.Checks {
 		row.MaxRatio = math.Max(row.MaxRatio, c.Ratio)
 	}
@@ -158,9 +159,9 @@ func Summarize(rows []Row) Summary {
 func CSV(rows []Row) ([]byte, error) {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
-	lines := [][]string{{"id", "area_m2", "pieces", "props", "max_ratio", "failed", "first_failure", "refused"}}
+	lines := [][]string{{"id", "area_m2", "pieces", "props", "max_ratio", "bound_gap", "failed", "first_failure", "refused"}}
 	for _, r := range rows {
-		lines = append(lines, []string{r.ID, fixed(r.Area, 3), strconv.Itoa(r.Pieces), strconv.Itoa(r.Props), fixed(r.MaxRatio, 4), strconv.Itoa(r.Failed), r.Fails, r.Refused})
+		lines = append(lines, []string{r.ID, fixed(r.Area, 3), strconv.Itoa(r.Pieces), strconv.Itoa(r.Props), fixed(r.MaxRatio, 4), fixed(r.Gap, 4), strconv.Itoa(r.Failed), r.Fails, r.Refused})
 	}
 	if err := w.WriteAll(lines); err != nil {
 		return nil, err
