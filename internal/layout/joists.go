@@ -53,6 +53,7 @@ type field struct {
 	added   int    // joists added by repairs
 	placing bool   // false while local lines are still being looked for
 	forced  []int  // lines where joists must lap although none was planned
+	lapsOff int    // lap lines set before those of an earlier pattern: they do not turn its tracks
 }
 
 // layJoists turns columns and lines into joists: first to learn which ends no
@@ -539,7 +540,7 @@ func (f *field) crowded(c *column, x float64) bool {
 
 // side is the track of joists between lap lines at y: -1 or +1, or 0 in a field without laps.
 func (f *field) side(y float64) float64 {
-	n, laps := 0, 0
+	n, laps := f.lapsOff, 0
 	for _, l := range f.lines {
 		if l.lap {
 			laps++

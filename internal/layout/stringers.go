@@ -16,6 +16,7 @@ type stringer struct {
 	x0, x1 float64
 	stock  *stock
 	sawn   bool
+	old    int // its place in an earlier deck, where it stays from there
 }
 
 // prop is one placed prop in the field's frame.
