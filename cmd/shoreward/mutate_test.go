@@ -62,7 +62,7 @@ rules: {ground: 4000 psf}
 			if part == "deck" || part == "site" {
 				at = top["pours"].([]any)[0].(map[string]any)[part]
 			}
-			change(t, at)
+			disturb(t, at)
 		}
 		changed, err := json.Marshal(tree)
 		if err != nil {
@@ -78,7 +78,7 @@ rules: {ground: 4000 psf}
 }
 
 // change goes down the tree by chance and replaces or removes what it finds.
-func change(t *rapid.T, at any) {
+func disturb(t *rapid.T, at any) {
 	for {
 		var set func(any)
 		var next any

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"shoreward/internal/change"
 	"shoreward/internal/deck"
 	"shoreward/internal/job"
 	"shoreward/internal/layout"
@@ -22,14 +23,20 @@ type Start struct {
 }
 
 // ReadEarlier reads the plan that a job is planned again from: the folder that
-// `shoreward plan` wrote, or its plan.json.
-func ReadEarlier(path string) (*deck.Document, error) {
+// `shoreward plan` wrote, or its plan.json. It must not be where the new plan goes:
+// the earlier one would be lost.
+func ReadEarlier(path, into string) (*deck.Document, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, fmt.Errorf("the earlier plan cannot be read: %w; --from takes the folder that an earlier `shoreward plan` wrote", err)
 	}
 	if info.IsDir() {
 		path = filepath.Join(path, "plan.json")
+	}
+	if a, err := os.Stat(filepath.Dir(path)); err == nil {
+		if b, err := os.Stat(into); err == nil && os.SameFile(a, b) {
+			return nil, fmt.Errorf("the new plan would be written over the earlier one in %s; choose another folder with -o", into)
+		}
 	}
 	doc, err := ReadDocument(path)
 	if err != nil {
@@ -225,4 +232,22 @@ func start(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under *
 		return &layout.Earlier{Site: &under.Site, Deck: &under.Deck, Settings: j.Settings}, Start{Below: under.Name}
 	}
 	return nil, Start{}
+}
+
+// Changes compares a plan with the earlier one, and says of the pours that were
+// laid afresh why.
+func Changes(old, now *deck.Document, starts []Start) *change.Report {
+	notes := map[string]string{}
+	for i, s := range starts {
+		name := now.Pours[i].Name
+		switch {
+		case s.Afresh != "" && s.Earlier:
+			notes[name] = "laid afresh: " + s.Afresh
+		case s.Afresh != "":
+			notes[name] = "like " + s.Below + ", but laid afresh: " + s.Afresh
+		case now.Pours[i].LaidAs != "":
+			notes[name] = "laid as " + s.Below
+		}
+	}
+	return change.Documents(old, now, notes)
 }

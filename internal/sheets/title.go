@@ -238,6 +238,11 @@ func (sh *sheet) legend(c *column) {
 		b := draw.BoxAround(at, 6, 2.6)
 		failArea(p, b.Ring(), b)
 	})
+	c.legend(rows)
+}
+
+// legend explains signs as far as there is room.
+func (c *column) legend(rows []legendRow) {
 	c.heading("Legend")
 	for _, r := range rows {
 		if !c.room(4.2) {
