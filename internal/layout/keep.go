@@ -255,7 +255,7 @@ func (k *keeper) keepSheets() error {
 func (k *keeper) sheetRow(n int, y0, y1 float64, olds []oldSheet) error {
 	f := k.f
 	deckRow := f.r.sheetRow(plane.Span{A: y0, B: y1}, y1-y0)
-	gaps := k.bareOf(deckRow, olds)
+	gaps := k.bareOf(deckRow, olds, y0, y1)
 	for again := true; again; {
 		again = false
 		drop := func(i int) { olds[i].keep, again = false, true }
@@ -293,7 +293,7 @@ func (k *keeper) sheetRow(n int, y0, y1 float64, olds []oldSheet) error {
 			}
 		}
 		if again {
-			gaps = k.bareOf(deckRow, olds)
+			gaps = k.bareOf(deckRow, olds, y0, y1)
 		}
 	}
 	for _, o := range olds {
@@ -330,8 +330,9 @@ func (k *keeper) sheetRow(n int, y0, y1 float64, olds []oldSheet) error {
 	return nil
 }
 
-// bareOf is what the sheets that stay leave of a row.
-func (k *keeper) bareOf(row plane.Spans, olds []oldSheet) plane.Spans {
+// bareOf is what the sheets that stay leave of a row, where a sheet has gone or a
+// change is near: elsewhere the row is as it was proven.
+func (k *keeper) bareOf(row plane.Spans, olds []oldSheet, y0, y1 float64) plane.Spans {
 	var on plane.Spans
 	for _, o := range olds {
 		if o.keep {
@@ -340,7 +341,8 @@ func (k *keeper) bareOf(row plane.Spans, olds []oldSheet) plane.Spans {
 	}
 	var out plane.Spans
 	for _, g := range plane.Minus(row, plane.Merge(on, 0.5)) {
-		if g.Len() > 1 {
+		went := slices.ContainsFunc(olds, func(o oldSheet) bool { return !o.keep && o.x.A < g.B && o.x.B > g.A })
+		if g.Len() > 1 && (went || k.c.by(plane.Rect(g.A, y0, g.B, y1), ahead)) {
 			out = append(out, g)
 		}
 	}

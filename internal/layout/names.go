@@ -97,7 +97,14 @@ func lettersOf(s string) int {
 
 // members names new sheets by their row and new joists by their column, where
 // the old deck has these, else by rows and columns of their own.
-func (n *names) members(d, old *deck.Deck, fields map[string]*field) {
+func (n *names) members(d, old *deck.Deck, stay placed, fields map[string]*field) {
+	used := map[string]bool{}
+	for _, s := range stay.sheets {
+		used[s.part.ID] = true
+	}
+	for _, m := range stay.joists {
+		used[m.part.ID] = true
+	}
 	type place struct {
 		field string
 		at    int
@@ -137,6 +144,16 @@ func (n *names) members(d, old *deck.Deck, fields map[string]*field) {
 	}
 	for i := range d.Sheets {
 		s := &d.Sheets[i]
+		s.ID = ""
+		for _, o := range old.Sheets { // cut anew, to the same size
+			if o.Part == s.Part && !used[o.ID] && sameRing(o.Shape.Outer, s.Shape.Outer) {
+				s.ID, used[o.ID] = o.ID, true
+				break
+			}
+		}
+		if s.ID != "" {
+			continue
+		}
 		f := fields[s.Field]
 		w := mmOf(f.k.sheet.Width.V)
 		b := s.Shape.Outer.Map(f.r.f.in).Bounds()
@@ -145,9 +162,26 @@ func (n *names) members(d, old *deck.Deck, fields map[string]*field) {
 	}
 	for i := range d.Joists {
 		m := &d.Joists[i]
+		m.ID = ""
+		for _, o := range old.Joists {
+			if o.Part == m.Part && !used[o.ID] && at(o.From, m.From) && at(o.To, m.To) {
+				m.ID, used[o.ID] = o.ID, true
+				break
+			}
+		}
+		if m.ID != "" {
+			continue
+		}
 		f := fields[m.Field]
 		m.ID = name(m.Field, "J", f.r.f.in(m.From)[0], 3*mmOf(f.k.joists[0].part.Width.V), columns[m.Field])
 	}
+}
+
+// sameRing reports whether two outlines have the same box and area.
+func sameRing(a, b plane.Ring) bool {
+	x, y := a.Bounds(), b.Bounds()
+	return at(plane.Point{x.X0, x.Y0}, plane.Point{y.X0, y.Y0}) && at(plane.Point{x.X1, x.Y1}, plane.Point{y.X1, y.Y1}) &&
+		math.Abs(math.Abs(a.SignedArea())-math.Abs(b.SignedArea())) < 1e3
 }
 
 // finish names lines, stringers, props and edges once all are placed.

@@ -170,7 +170,7 @@ func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
 		fields[f.name] = f
 	}
 	fresh := len(out.Sheets) + len(out.Joists) + len(out.Stringers) + len(out.Props)
-	names.members(out, e.Deck, fields)
+	names.members(out, e.Deck, stay, fields)
 	out.Sheets, out.Joists = inOrder(stay.sheets, out.Sheets), inOrder(stay.joists, out.Joists)
 	out.Stringers, out.Props = inOrder(stay.stringers, out.Stringers), inOrder(stay.props, out.Props)
 	if err := layEdges(in, out); err != nil {
