@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"shoreward/internal/catalog"
+	"shoreward/internal/change"
 	"shoreward/internal/deck"
 	"shoreward/internal/job"
 	"shoreward/internal/plane"
@@ -132,6 +133,91 @@ func TestOpeningMoved(t *testing.T) {
 				{X0: x0 * 1000, Y0: y0 * 1000, X1: x1 * 1000, Y1: y1 * 1000},
 				{X0: (x0 + by[0]) * 1000, Y0: (y0 + by[1]) * 1000, X1: (x1 + by[0]) * 1000, Y1: (y1 + by[1]) * 1000}}, 3000)
 		})
+	}
+}
+
+const barn = `job: A floor that changes (invented)
+basis: eu
+lengths: m
+system: timber-beam
+concrete: {strength: 30 N/mm2}
+rules: {ground: 200 kN/m2}
+levels:
+  - name: L1
+    top: 3.25
+    base: 0
+    pours:
+      - name: L1
+        slab:
+          outline: [[0, 0], [X, 0], [X, Y], [0, Y]]
+          thickness: THICK mm
+          openings: [[[9, 3], [11.4, 3], [11.4, 5.2], [9, 5.2]]]
+    columns: [{at: [4, 4.5], size: [400 mm, 400 mm]}, {at: [12.8, 4.5], size: [400 mm, 400 mm]}, {at: [4, 9.5], size: [400 mm, 400 mm]}, {at: [12.8, 9.5], size: [400 mm, 400 mm]}]
+`
+
+// floorOf is the floor of a size and thickness.
+func floorOf(x, y, thick string) string {
+	return strings.NewReplacer("X", x, "Y", y, "THICK", thick).Replace(barn)
+}
+
+func TestEdgeGrown(t *testing.T) {
+	for _, c := range []struct {
+		name, x, y string
+		band       plane.Box // what is new, mm
+	}{
+		{"to the right by 300 mm", "18.3", "14", plane.Box{X0: 18000, Y0: 0, X1: 18300, Y1: 14000}},
+		{"to the right by 2 m", "20", "14", plane.Box{X0: 18000, Y0: 0, X1: 20000, Y1: 14000}},
+		{"up by 300 mm", "18", "14.3", plane.Box{X0: 0, Y0: 14000, X1: 18000, Y1: 14300}},
+		{"up by 2 m", "18", "16", plane.Box{X0: 0, Y0: 14000, X1: 18000, Y1: 16000}},
+		{"back on the right by 500 mm", "17.5", "14", plane.Box{X0: 17500, Y0: 0, X1: 18000, Y1: 14000}},
+		{"back at the top by 500 mm", "18", "13.5", plane.Box{X0: 0, Y0: 13500, X1: 18000, Y1: 14000}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			old, now, starts := replanned(t, floorOf("18", "14", "220"), floorOf(c.x, c.y, "220"))
+			if starts[0].Afresh != "" {
+				t.Fatal(starts[0])
+			}
+			untouched(t, &old.Pours[0].Deck, &now.Pours[0].Deck, []plane.Box{c.band}, 3000)
+		})
+	}
+}
+
+// A slab that is a little thicker stands on the same parts at another height; one
+// that is much thicker cannot, and that is said.
+func TestThickerSlab(t *testing.T) {
+	for thick, afresh := range map[string]bool{"230": false, "500": true} {
+		old, now, starts := replanned(t, floorOf("18", "14", "220"), floorOf("18", "14", thick))
+		c := change.Pours(&old.Pours[0], &now.Pours[0])
+		t.Logf("%s mm: %s; %+v", thick, c.Counts, starts[0])
+		if (starts[0].Afresh != "") != afresh {
+			t.Errorf("%s mm thick: laid afresh %q, want %t", thick, starts[0].Afresh, afresh)
+		}
+		if !afresh && (c.Removed != nil && len(c.Removed) > c.Of/20 || c.Kept < c.Of*9/10 || c.Counts.Reset < c.Kept/2) {
+			t.Errorf("%s mm thick: %s", thick, c.Counts)
+		}
+	}
+}
+
+// A prop that comes late is exchanged where it stands.
+func TestPropForbiddenLate(t *testing.T) {
+	before := floorOf("18", "14", "220")
+	old, now, starts := replanned(t, before, before+"pins: [{pour: L1, kind: forbid, part: prop-e30}]\n")
+	was := map[string]int{}
+	for _, p := range old.Pours[0].Deck.Props {
+		was[p.Part]++
+	}
+	if was["prop-e30"] == 0 {
+		t.Fatalf("the floor stands on %v: this test needs another prop", was)
+	}
+	for _, p := range now.Pours[0].Deck.Props {
+		if p.Part == "prop-e30" {
+			t.Fatalf("prop %s is the forbidden one", p.ID)
+		}
+	}
+	c := change.Pours(&old.Pours[0], &now.Pours[0])
+	t.Logf("%s; %+v", c.Counts, starts[0])
+	if starts[0].Afresh == "" && c.Counts.Exchanged < len(old.Pours[0].Deck.Props)*9/10 {
+		t.Errorf("%s", c.Counts)
 	}
 }
 

@@ -155,11 +155,15 @@ func (sh *sheet) stay(c *change.Pour) {
 // changed draws removed parts first and new ones over them.
 func (sh *sheet) changed(c *change.Pour) {
 	sh.page.Layer = "removed parts"
+	news := slices.Clone(c.Added)
+	for _, x := range c.Moved {
+		news = append(news, x.Now)
+	}
 	for _, x := range c.Removed {
-		sh.removedPart(x)
+		sh.removedPart(x, news)
 	}
 	for _, x := range c.Moved {
-		sh.removedPart(x.Was)
+		sh.removedPart(x.Was, news)
 	}
 	sh.page.Layer = "new parts"
 	for _, x := range c.Added {
@@ -210,8 +214,17 @@ func (sh *sheet) newPart(x change.Part) {
 	}
 }
 
-func (sh *sheet) removedPart(x change.Part) {
+func (sh *sheet) removedPart(x change.Part, news []change.Part) {
 	ring := sh.view.ring(x.Shape)
+	if len(ring) == 2 { // beside the new part that comes to lie in its place
+		off := ring[1].Sub(ring[0]).Unit().Left().Times(1.3)
+		for _, n := range news {
+			if n.Kind == x.Kind && sh.covers(n, ring) {
+				ring = []draw.Point{ring[0].Add(off), ring[1].Add(off)}
+				break
+			}
+		}
+	}
 	cross := func(at draw.Point, r float64) {
 		if !sh.view.window.Has(at) {
 			return
@@ -250,6 +263,24 @@ func (sh *sheet) removedPart(x change.Part) {
 			cross(s.A.Add(d.Times(t)), 0.9)
 		}
 	}
+}
+
+// covers reports whether a new member lies on a line of paper for some way.
+func (sh *sheet) covers(n change.Part, on []draw.Point) bool {
+	if len(n.Shape) != 2 {
+		return false
+	}
+	u := on[1].Sub(on[0]).Unit()
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, q := range sh.view.ring(n.Shape) {
+		d := q.Sub(on[0])
+		if math.Abs(d.X*u.Y-d.Y*u.X) > 1 {
+			return false
+		}
+		at := d.X*u.X + d.Y*u.Y
+		lo, hi = math.Min(lo, at), math.Max(hi, at)
+	}
+	return math.Min(hi, on[1].Sub(on[0]).Len())-math.Max(lo, 0) > 1
 }
 
 // clouds draws a revision cloud around every changed area.
