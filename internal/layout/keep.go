@@ -595,11 +595,21 @@ func (k *keeper) fill(li int, on []contact, within plane.Span, here []stringer, 
 			if pieces == nil || !k.tracks(li, pieces, here, l, r, butt) {
 				continue
 			}
+			// A new stringer that lies along most of an old one takes its place instead.
+			if l >= 0 && here[l].x1-pieces[0].x0 > doubled*(here[l].x1-here[l].x0) {
+				return nil, nil, l
+			}
+			if n := len(pieces) - 1; r >= 0 && pieces[n].x1-here[r].x0 > doubled*(here[r].x1-here[r].x0) {
+				return nil, nil, r
+			}
 			return pieces, k.propsOf(li, on, pieces, here, l, r), -1
 		}
 	}
 	return nil, nil, stuck
 }
+
+// doubled is the share of an old stringer beside which a new one may lie.
+const doubled = 0.4
 
 // tracks sets new stringers beside the old ones that they lap with, turn about;
 // false where the turns do not come out.

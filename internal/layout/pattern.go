@@ -8,6 +8,7 @@ import (
 
 	"shoreward/internal/deck"
 	"shoreward/internal/member"
+	"shoreward/internal/plane"
 	"shoreward/internal/quantity"
 )
 
@@ -73,7 +74,7 @@ func again(in *Input, z int, old deck.Field) (*field, error) {
 	}}
 	f.cols = r.columns(f.p, mmOf(k.joists[0].part.Width.V)/2)
 	f.lines = patternLines(p)
-	f.addLines()
+	f.addLines(earlierBox(in.Earlier.Site, zone.Name, r.f))
 	return f, nil
 }
 
@@ -118,10 +119,23 @@ func patternLines(p *deck.Pattern) []line {
 	return out
 }
 
+// earlierBox is the box of a zone of an earlier site in a frame.
+func earlierBox(site *deck.Site, zone string, f frame) plane.Box {
+	var all []plane.Shape
+	for _, z := range site.Zones {
+		if z.Name == zone {
+			for _, s := range slices.Concat(z.Shapes, z.Strip) {
+				all = append(all, s.Map(f.in))
+			}
+		}
+	}
+	return plane.Bounds(all)
+}
+
 // addLines goes on with a pattern where the deck has grown past its lines: lines
 // at the pattern's own distance, every one at which joists of the longest stock
 // end a lap.
-func (f *field) addLines() {
+func (f *field) addLines(was plane.Box) {
 	var base []float64
 	laps := 0
 	for _, l := range f.lines {
@@ -139,8 +153,8 @@ func (f *field) addLines() {
 	first, last := base[0], base[len(base)-1]
 	step := math.Min((last-first)/float64(len(base)-1), f.k.bay(1, f.p.pitch))
 	lo, hi := first-f.r.box.Y0, f.r.box.Y1-last
-	reach := math.Max(0.4*step, mmOf(f.k.choice.Strip)+350) // an overhang, as the search of lines has it
-	add := func(from, past, sign float64) (laps int) {
+	usual := math.Max(0.4*step, mmOf(f.k.choice.Strip)+350) // an overhang, as the search of lines has it
+	add := func(from, past, reach, sign float64) (laps int) {
 		n := math.Ceil((past - reach) / step)
 		for i := 1.0; i <= n; i++ {
 			at := from + sign*(past-reach)*i/n
@@ -160,14 +174,16 @@ func (f *field) addLines() {
 		}
 		return laps
 	}
-	if lo <= reach+50 && hi <= reach+50 {
+	// What joists reached past the outermost lines before, they may reach still.
+	below, above := math.Max(usual, first-was.Y0)+50, math.Max(usual, was.Y1-last)+50
+	if lo <= below && hi <= above {
 		return
 	}
-	if lo > reach+50 {
-		f.lapsOff = add(first, lo, -1)
+	if lo > below {
+		f.lapsOff = add(first, lo, usual, -1)
 	}
-	if hi > reach+50 {
-		add(last, hi, 1)
+	if hi > above {
+		add(last, hi, usual, 1)
 	}
 	slices.SortStableFunc(f.lines, func(a, b line) int { return cmp.Compare(a.y, b.y) })
 	if laps == 0 && f.lapsOff > 0 {
