@@ -112,26 +112,34 @@ func untouched(t *testing.T, old, now *deck.Deck, boxes []plane.Box, distance fl
 	t.Logf("%d of %d parts the same, %d now", same, len(a), len(b))
 }
 
+// movedOpening moves the first opening of a floor job, and gives the boxes of the
+// old and the new place, mm.
+func movedOpening(tb testing.TB, text string, dx, dy float64) (moved string, was, is plane.Box) {
+	tb.Helper()
+	i := strings.Index(text, "            - [[")
+	k := i + strings.Index(text[i:], "\n")
+	var x0, y0, x1, y1 float64
+	if _, err := fmt.Sscanf(strings.TrimSpace(text[i:k]), "- [[%f, %f], [%f, %f], [%f, %f]", &x0, &y0, &x1, &y0, &x1, &y1); err != nil {
+		tb.Fatal(text[i:k], err)
+	}
+	is = plane.Box{X0: x0 + dx, Y0: y0 + dy, X1: x1 + dx, Y1: y1 + dy}
+	line := fmt.Sprintf("            - [[%.2f, %.2f], [%.2f, %.2f], [%.2f, %.2f], [%.2f, %.2f]]", is.X0, is.Y0, is.X1, is.Y0, is.X1, is.Y1, is.X0, is.Y1)
+	mm := func(b plane.Box) plane.Box {
+		return plane.Box{X0: b.X0 * 1000, Y0: b.Y0 * 1000, X1: b.X1 * 1000, Y1: b.Y1 * 1000}
+	}
+	return text[:i] + line + text[k:], mm(plane.Box{X0: x0, Y0: y0, X1: x1, Y1: y1}), mm(is)
+}
+
 func TestOpeningMoved(t *testing.T) {
 	before := floorJob(1000)
-	i := strings.Index(before, "            - [[")
-	k := i + strings.Index(before[i:], "\n")
-	first := strings.TrimSpace(before[i:k])
-	var x0, y0, x1, y1 float64
-	if _, err := fmt.Sscanf(first, "- [[%f, %f], [%f, %f], [%f, %f]", &x0, &y0, &x1, &y0, &x1, &y1); err != nil {
-		t.Fatal(first, err)
-	}
-	for _, by := range [][2]float64{{0.3, 0}, {0, 0.3}, {-0.3, 0}, {0, -0.3}, {0.8, 0.5}} {
+	for _, by := range [][2]float64{{0.3, 0}, {0, -0.3}, {0.8, 0.5}} {
 		t.Run(fmt.Sprint(by), func(t *testing.T) {
-			moved := fmt.Sprintf("            - [[%.2f, %.2f], [%.2f, %.2f], [%.2f, %.2f], [%.2f, %.2f]]",
-				x0+by[0], y0+by[1], x1+by[0], y0+by[1], x1+by[0], y1+by[1], x0+by[0], y1+by[1])
-			old, now, starts := replanned(t, before, before[:i]+moved+before[k:])
+			after, was, is := movedOpening(t, before, by[0], by[1])
+			old, now, starts := replanned(t, before, after)
 			if starts[0].Afresh != "" {
 				t.Fatal(starts[0])
 			}
-			untouched(t, &old.Pours[0].Deck, &now.Pours[0].Deck, []plane.Box{
-				{X0: x0 * 1000, Y0: y0 * 1000, X1: x1 * 1000, Y1: y1 * 1000},
-				{X0: (x0 + by[0]) * 1000, Y0: (y0 + by[1]) * 1000, X1: (x1 + by[0]) * 1000, Y1: (y1 + by[1]) * 1000}}, 3000)
+			untouched(t, &old.Pours[0].Deck, &now.Pours[0].Deck, []plane.Box{was, is}, 3000)
 		})
 	}
 }
@@ -235,5 +243,83 @@ func TestNothingChanged(t *testing.T) {
 		if string(a) != string(b) {
 			t.Error("the same job planned again gives another plan")
 		}
+	}
+}
+
+const tower = `job: Floors over each other (invented)
+basis: eu
+lengths: m
+system: timber-beam
+concrete: {strength: 30 N/mm2}
+rules: {ground: 200 kN/m2}
+levels:
+  - {name: L1, top: 3.2, base: 0, pours: [{name: L1, slab: {outline: [[0, 0], [14, 0], [14, 9], [0, 9]], thickness: 220 mm, openings: [[[9, 3], [11, 3], [11, 5], [9, 5]]]}}], columns: [{at: [4, 4.5], size: [400 mm, 400 mm]}, {at: [12.5, 4.5], size: [400 mm, 400 mm]}]}
+  - {name: L2, top: 6.2, base: L1, pours: [{name: L2, slab: {outline: [[0, 0], [14, 0], [14, 9], [0, 9]], thickness: 220 mm, openings: [[[9, 3], [11, 3], [11, 5], [9, 5]]]}}], columns: [{at: [4, 4.5], size: [400 mm, 400 mm]}, {at: [12.5, 4.5], size: [400 mm, 400 mm]}]}
+  - {name: L3, top: TOP, base: L2, pours: [{name: L3, slab: {outline: [[0, 0], [14, 0], [14, 9], [0, 9]], thickness: 220 mm, openings: [[[9, 3], [11, 3], [11, 5], [9, 5]]]}}], columns: [{at: [4, 4.5], size: [COLUMN, 400 mm]}, {at: [12.5, 4.5], size: [400 mm, 400 mm]}]}
+`
+
+// A floor that is alike in plan is laid as the one below, prop over prop, at its
+// own height; one where a column differs follows it everywhere else.
+func TestFloorsOverEachOther(t *testing.T) {
+	for _, c := range []struct {
+		top, column, laidAs, follows string
+		share                        float64
+	}{
+		{"9.25", "400 mm", "L2", "", 0.999},
+		{"9.4", "600 mm", "", "L2", 0.9},
+	} {
+		j, cat := loadText(t, strings.NewReplacer("TOP", c.top, "COLUMN", c.column).Replace(tower))
+		doc, err := Run(j, cat, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l2, l3 := &doc.Pours[1], &doc.Pours[2]
+		if l3.Refused != "" || l3.Summary.Failed > 0 {
+			t.Fatalf("%q, %d fail", l3.Refused, l3.Summary.Failed)
+		}
+		if l3.LaidAs != c.laidAs || l3.Follows != c.follows {
+			t.Errorf("laid as %q, follows %q; want %q, %q", l3.LaidAs, l3.Follows, c.laidAs, c.follows)
+		}
+		over := l3.Summary.PropsOver
+		if over == nil || *over < c.share {
+			t.Errorf("share of props over props %v, want %g", over, c.share)
+		}
+		if doc.Pours[0].Summary.PropsOver != nil {
+			t.Error("a pour on the ground has props over props")
+		}
+		d := change.Pours(l2, l3)
+		t.Logf("top %s, column %s: %s; over props %.3f", c.top, c.column, d.Counts, *over)
+		if c.laidAs != "" && (d.Counts.Moved+d.Counts.Added+d.Counts.Removed+d.Counts.Exchanged > 0 || d.Counts.Reset < d.Counts.Kept/2) {
+			t.Errorf("not as the floor below: %s", d.Counts)
+		}
+	}
+}
+
+// Whatever the order in which pours come to be planned, the plan is the same.
+func TestFloorsInAnyOrder(t *testing.T) {
+	j, cat := loadText(t, strings.NewReplacer("TOP", "9.4", "COLUMN", "400 mm").Replace(tower))
+	var first string
+	for range 3 {
+		doc, err := Run(j, cat, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := JSON(doc)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if first == "" {
+			first = string(text)
+		} else if first != string(text) {
+			t.Fatal("two runs differ")
+		}
+	}
+	j.Levels[0], j.Levels[2] = j.Levels[2], j.Levels[0] // from the top down
+	doc, err := Run(j, cat, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if doc.Pours[0].LaidAs != "L2" {
+		t.Errorf("with the levels in another order, L3 is laid as %q", doc.Pours[0].LaidAs)
 	}
 }
