@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"fmt"
 	"reflect"
 
 	"shoreward/internal/deck"
@@ -35,6 +36,9 @@ func newChange(site *deck.Site, zone string, r *region, in *Input) (*change, err
 		if c.was, err = newRegion(site, z, r.f, in.Deck); err != nil {
 			return nil, err
 		}
+	}
+	if c.was == nil {
+		return nil, fmt.Errorf("the earlier plan has a field for %s but no such zone in its site", zone)
 	}
 	gone, err := plane.Difference(c.was.deck, r.deck)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"shoreward/internal/deck"
 	"shoreward/internal/member"
 	"shoreward/internal/plane"
 )
@@ -49,11 +50,12 @@ type field struct {
 	solver  *member.Solver
 	byCol   map[int][]int // joists by column
 	stands  map[float64]plane.Spans
-	name    string // of the field, once it is placed
-	added   int    // joists added by repairs
-	placing bool   // false while local lines are still being looked for
-	forced  []int  // lines where joists must lap although none was planned
-	lapsOff int    // lap lines set before those of an earlier pattern: they do not turn its tracks
+	name    string        // of the field, once it is placed
+	added   int           // joists added by repairs
+	placing bool          // false while local lines are still being looked for
+	forced  []int         // lines where joists must lap although none was planned
+	laid    *deck.Pattern // where it is not that of the lines, which hold old ones of repairs
+	lapsOff int           // lap lines set before those of an earlier pattern: they do not turn its tracks
 }
 
 // layJoists turns columns and lines into joists: first to learn which ends no

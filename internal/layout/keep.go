@@ -55,6 +55,7 @@ func newKeeper(in *Input, f *field, zone, name string) (*keeper, error) {
 // lay leaves in the field what is new, and in the keeper what stays.
 func (k *keeper) lay() error {
 	k.f.layJoists()
+	k.f.laid = k.f.pattern()
 	fresh := k.keepJoists()
 	if err := k.keepSheets(); err != nil {
 		return err

@@ -29,7 +29,7 @@ type Input struct {
 	Deck     job.DeckSettings
 	Rates    job.Rates
 	Joists   *quantity.Angle // the direction that the job fixes for joists
-	Earlier  *Earlier        // a deck to keep what can be kept of; nil: none
+	Earlier  *Earlier        // the deck to keep what can be kept of; Replan sets it
 	// Prove finds what does not hold in a deck. The layout strengthens it there.
 	Prove func(*deck.Deck) ([]deck.Finding, error)
 }

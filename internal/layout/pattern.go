@@ -15,6 +15,9 @@ import (
 // pattern is how a field was laid: what a later plan needs to lay it alike. Lines
 // are named by their keys until the deck is numbered.
 func (f *field) pattern() *deck.Pattern {
+	if f.laid != nil {
+		return f.laid
+	}
 	p := &deck.Pattern{
 		Sheet: f.k.sheet.ID, Prop: f.k.prop.ID, Pitch: f.p.pitch, Start: f.p.x0, Rows: f.r.rowY, Reach: f.p.over, Light: f.p.light,
 	}

@@ -25,35 +25,48 @@ type Earlier struct {
 // a share: moving what stands costs too.
 const dearest = 0.05
 
-// Replan lays out a pour with as much of its earlier deck as can stay. Where that
-// does not hold, or costs too much, it is laid afresh and the text says why.
-func Replan(in *Input) (*deck.Deck, string, error) {
-	kept, fails, sure, err := keep(in)
-	if err == nil && (sure || fails == 0 && !dear(in, kept)) {
-		return kept, "", nil
+// Replan lays out a pour with as much as can stay of an earlier deck, the first of
+// several that does: which is the number of it. Where none holds, or keeping costs
+// too much, the pour is laid afresh: which is then -1, and the text says why.
+func Replan(in *Input, earlier ...*Earlier) (d *deck.Deck, which int, why string, err error) {
+	var kept *deck.Deck
+	fewest := math.MaxInt
+	for i, e := range earlier {
+		try := *in
+		try.Earlier = e
+		d, fails, sure, err := keep(&try)
+		switch {
+		case err != nil:
+			why = err.Error()
+			continue
+		case sure || fails == 0 && !dear(&try, d):
+			return d, i, "", nil
+		case fails < fewest:
+			kept, fewest, which = d, fails, i
+		}
 	}
-	fresh, freshErr := Plan(in)
+	fresh, err := Plan(in)
 	switch {
-	case freshErr != nil && err != nil:
-		return nil, "", freshErr
-	case freshErr != nil:
-		return kept, "", nil
+	case err != nil && kept == nil:
+		return nil, -1, "", err
 	case err != nil:
-		return fresh, err.Error(), nil
+		return kept, which, "", nil
+	case kept == nil:
+		return fresh, -1, why, nil
 	}
 	found, err := in.Prove(fresh)
 	if err != nil {
-		return nil, "", err
+		return nil, -1, "", err
 	}
 	n := failing(found)
 	was, now := costOf(in, kept), costOf(in, fresh)
 	switch {
-	case n < fails:
-		return fresh, fmt.Sprintf("with the earlier parts %d places fail, laid afresh %d", fails, n), nil
-	case n == fails && was > now*(1+dearest):
-		return fresh, fmt.Sprintf("with the earlier parts it would cost %.0f %% more, and up to %.0f %% is borne", (was/now-1)*100, dearest*100), nil
+	case n < fewest:
+		return fresh, -1, fmt.Sprintf("with the earlier parts %d places fail, laid afresh %d", fewest, n), nil
+	case n == fewest && was > now*(1+dearest):
+		return fresh, -1, fmt.Sprintf("with the earlier parts it would cost %.0f %% more, and up to %.0f %% is borne", (was/now-1)*100, dearest*100), nil
 	}
-	return kept, "", nil
+	return kept, which, "", nil
 }
 
 func failing(found []deck.Finding) int {

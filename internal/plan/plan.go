@@ -192,12 +192,17 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 		return a.Findings, err
 	}
 	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Prove: prove}
+	decks, starts := sources(j, s, earlierPour(old, p.Name), old, floor)
 	var from Start
-	in.Earlier, from = start(j, s, earlierPour(old, p.Name), old, floor)
 	d, err := (*deck.Deck)(nil), fix(in, j.Pins, p.Name)
 	switch {
-	case err == nil && in.Earlier != nil:
-		d, from.Afresh, err = layout.Replan(in)
+	case err == nil && len(decks) > 0:
+		var which int
+		var why string
+		d, which, why, err = layout.Replan(in, decks...)
+		if from = starts[max(which, 0)]; which < 0 {
+			from.Afresh = why
+		}
 	case err == nil:
 		d, err = layout.Plan(in)
 	}

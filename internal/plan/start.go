@@ -219,19 +219,28 @@ func overBelow(p *deck.Pour, under []*deck.Pour) float64 {
 	return float64(n) / float64(max(len(p.Deck.Props), 1))
 }
 
-// start chooses what a pour is laid from: the floor below when it is alike, else
-// its own earlier deck, else the floor below for what is alike of it.
-func start(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under *deck.Pour) (*layout.Earlier, Start) {
-	usable := under != nil && under.Refused == "" && under.Summary.Failed == 0
-	switch {
-	case usable && samePlan(s, &under.Site):
-		return &layout.Earlier{Site: &under.Site, Deck: &under.Deck, Settings: j.Settings}, Start{Below: under.Name}
-	case own != nil:
-		return &layout.Earlier{Site: &own.Site, Deck: &own.Deck, Settings: old.Settings}, Start{Earlier: true}
-	case usable:
-		return &layout.Earlier{Site: &under.Site, Deck: &under.Deck, Settings: j.Settings}, Start{Below: under.Name}
+// sources are the decks that a pour may be laid from, the best first: the floor
+// below when it is alike, its own earlier deck, the floor below for what is alike.
+func sources(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under *deck.Pour) ([]*layout.Earlier, []Start) {
+	var decks []*layout.Earlier
+	var starts []Start
+	floor := under != nil && under.Refused == "" && under.Summary.Failed == 0
+	alike := floor && samePlan(s, &under.Site)
+	below := func() {
+		decks = append(decks, &layout.Earlier{Site: &under.Site, Deck: &under.Deck, Settings: j.Settings})
+		starts = append(starts, Start{Below: under.Name})
 	}
-	return nil, Start{}
+	if alike {
+		below()
+	}
+	if own != nil {
+		decks = append(decks, &layout.Earlier{Site: &own.Site, Deck: &own.Deck, Settings: old.Settings})
+		starts = append(starts, Start{Earlier: true})
+	}
+	if floor && !alike && own == nil {
+		below()
+	}
+	return decks, starts
 }
 
 // Changes compares a plan with the earlier one, and says of the pours that were
