@@ -420,7 +420,7 @@ func (k *keeper) keepStringers() {
 		if s.line < 0 && !slices.ContainsFunc(f.beams, func(b stringer) bool {
 			return math.Abs(b.y-s.y) < k.w-1 && b.x0 < s.x1 && b.x1 > s.x0
 		}) {
-			s.line = len(f.lines)
+			s.line, s.mended = len(f.lines), true
 			f.lines = append(f.lines, line{y: s.y, x0: s.x0, x1: s.x1})
 			k.kept = append(k.kept, s)
 		}
@@ -671,7 +671,6 @@ func (k *keeper) propsOf(li int, on []contact, pieces, here []stringer, l, r int
 // would stand beside them.
 func (k *keeper) keepProps() {
 	f := k.f
-	var stay []plane.Point
 	for i, q := range k.old.Props {
 		p := f.r.f.in(q.At)
 		key, ok := k.carried(q, p)
@@ -679,13 +678,43 @@ func (k *keeper) keepProps() {
 			continue
 		}
 		k.props[i] = key
-		stay = append(stay, p)
+	}
+	k.dropBare()
+	var stay []plane.Point
+	for i, q := range k.old.Props {
+		if _, ok := k.props[i]; ok {
+			stay = append(stay, f.r.f.in(q.At))
+		}
 	}
 	f.props = slices.DeleteFunc(f.props, func(p prop) bool {
 		return k.needless(p) || slices.ContainsFunc(stay, func(s plane.Point) bool {
 			return math.Abs(s[0]-p.x) < nearest && math.Abs(s[1]-p.y) < k.w
 		})
 	})
+}
+
+// dropBare takes away stringers that a repair had laid and that have lost their
+// props: what they helped must do without, or is mended anew.
+func (k *keeper) dropBare() {
+	for _, s := range k.kept {
+		if !s.mended {
+			continue
+		}
+		key := k.stringers[s.old]
+		var under []int
+		for i, q := range k.old.Props {
+			p := k.f.r.f.in(q.At)
+			if k.props[i] == key && math.Abs(p[1]-s.y) <= k.w && p[0] > s.x0 && p[0] < s.x1 {
+				under = append(under, i)
+			}
+		}
+		if len(under) < 2 {
+			delete(k.stringers, s.old)
+			for _, i := range under {
+				delete(k.props, i)
+			}
+		}
+	}
 }
 
 // needless reports whether a new prop of a line stands away from all changes
