@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"shoreward/internal/change"
 	"shoreward/internal/deck"
@@ -90,6 +91,9 @@ func sound(p *deck.Pour) error {
 			return err
 		}
 	}
+	if err := ownNames(&p.Deck); err != nil {
+		return err
+	}
 	for _, f := range p.Deck.Fields {
 		if f.Pattern == nil {
 			continue
@@ -110,6 +114,40 @@ func sound(p *deck.Pour) error {
 				return fmt.Errorf("field %s: a line of its pattern, %q, has no place or a span of %d numbers", f.Name, l.Name, n)
 			}
 		}
+	}
+	return nil
+}
+
+// ownNames wants a name of its own for every part of a deck.
+func ownNames(d *deck.Deck) error {
+	var ids []string
+	for _, x := range d.Sheets {
+		ids = append(ids, x.ID)
+	}
+	for _, x := range slices.Concat(d.Joists, d.Stringers) {
+		ids = append(ids, x.ID)
+	}
+	for _, x := range d.Props {
+		ids = append(ids, x.ID)
+	}
+	for _, x := range d.EdgeForms {
+		ids = append(ids, x.ID)
+	}
+	for _, x := range d.Guards {
+		ids = append(ids, x.ID)
+	}
+	for _, x := range d.Ties {
+		ids = append(ids, x.ID)
+	}
+	for _, x := range d.Braces {
+		ids = append(ids, x.ID)
+	}
+	seen := map[string]bool{}
+	for _, id := range ids {
+		if id == "" || seen[id] {
+			return fmt.Errorf("a part has no name, or %q stands twice", id)
+		}
+		seen[id] = true
 	}
 	return nil
 }
