@@ -56,6 +56,7 @@ type field struct {
 	forced  []int         // lines where joists must lap although none was planned
 	laid    *deck.Pattern // where it is not that of the lines, which hold old ones of repairs
 	lapsOff int           // lap lines set before those of an earlier pattern: they do not turn its tracks
+	turns   []line        // the lines of an earlier pattern, whose laps alone turn the tracks; nil: all do
 }
 
 // layJoists turns columns and lines into joists: first to learn which ends no
@@ -543,7 +544,11 @@ func (f *field) crowded(c *column, x float64) bool {
 // side is the track of joists between lap lines at y: -1 or +1, or 0 in a field without laps.
 func (f *field) side(y float64) float64 {
 	n, laps := f.lapsOff, 0
-	for _, l := range f.lines {
+	lines := f.lines
+	if f.turns != nil {
+		lines = f.turns
+	}
+	for _, l := range lines {
 		if l.lap {
 			laps++
 			if l.y <= y {

@@ -142,6 +142,10 @@ func (k *keeper) keepJoists() (fresh []*joist) {
 				continue
 			}
 			list := about(j.x)
+			if x, ok := k.otherTrack(j, list); ok {
+				news[n].x, again = x, true
+				continue
+			}
 			for i := range list {
 				if o := &list[i]; o.keep && k.clash(o.joist, j) {
 					again = true
@@ -202,6 +206,22 @@ func (k *keeper) keepJoists() (fresh []*joist) {
 func (k *keeper) goesOn(j joist) bool {
 	return meets(k.c.come, plane.Rect(j.x-k.half, j.y1-10, j.x+k.half, j.y1+ahead), 0) ||
 		meets(k.c.come, plane.Rect(j.x-k.half, j.y0-ahead, j.x+k.half, j.y0+10), 0)
+}
+
+// otherTrack is the place of a new joist on the other side of its column, where
+// it is free of old ones there and not where it lies.
+func (k *keeper) otherTrack(j joist, olds []oldJoist) (float64, bool) {
+	if j.column < 0 || k.f.cols[j.column].filler {
+		return 0, false
+	}
+	turned := j
+	turned.x = 2*k.f.cols[j.column].x - j.x
+	here, there := false, false
+	for _, o := range olds {
+		here = here || o.keep && k.clash(o.joist, j)
+		there = there || o.keep && k.clash(o.joist, turned)
+	}
+	return turned.x, here && !there && math.Abs(turned.x-j.x) > 1
 }
 
 func (k *keeper) columnAt(x float64) int {

@@ -78,6 +78,7 @@ func again(in *Input, z int, old deck.Field) (*field, error) {
 	f.cols = r.columns(f.p, mmOf(k.joists[0].part.Width.V)/2)
 	f.lines = patternLines(p)
 	f.addLines(earlierBox(in.Earlier.Site, zone.Name, r.f))
+	f.turns = slices.Clone(f.lines)
 	return f, nil
 }
 

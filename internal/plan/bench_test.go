@@ -67,7 +67,7 @@ func BenchmarkReplan1000m2OpeningMoved(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	after, _, _ := movedOpening(b, before, 0.3, 0)
+	after, _, _ := movedOpening(b, before, 0.3, 0, 0)
 	j, cat = loadText(b, after)
 	b.ReportAllocs()
 	b.ResetTimer()

@@ -112,9 +112,9 @@ func untouched(t *testing.T, old, now *deck.Deck, boxes []plane.Box, distance fl
 	t.Logf("%d of %d parts the same, %d now", same, len(a), len(b))
 }
 
-// movedOpening moves the first opening of a floor job, and gives the boxes of the
-// old and the new place, mm.
-func movedOpening(tb testing.TB, text string, dx, dy float64) (moved string, was, is plane.Box) {
+// movedOpening moves the first opening of a floor job and makes it wider to the
+// right, m, and gives the boxes of the old and the new place, mm.
+func movedOpening(tb testing.TB, text string, dx, dy, wider float64) (moved string, was, is plane.Box) {
 	tb.Helper()
 	i := strings.Index(text, "            - [[")
 	k := i + strings.Index(text[i:], "\n")
@@ -122,7 +122,7 @@ func movedOpening(tb testing.TB, text string, dx, dy float64) (moved string, was
 	if _, err := fmt.Sscanf(strings.TrimSpace(text[i:k]), "- [[%f, %f], [%f, %f], [%f, %f]", &x0, &y0, &x1, &y0, &x1, &y1); err != nil {
 		tb.Fatal(text[i:k], err)
 	}
-	is = plane.Box{X0: x0 + dx, Y0: y0 + dy, X1: x1 + dx, Y1: y1 + dy}
+	is = plane.Box{X0: x0 + dx, Y0: y0 + dy, X1: x1 + dx + wider, Y1: y1 + dy}
 	line := fmt.Sprintf("            - [[%.2f, %.2f], [%.2f, %.2f], [%.2f, %.2f], [%.2f, %.2f]]", is.X0, is.Y0, is.X1, is.Y0, is.X1, is.Y1, is.X0, is.Y1)
 	mm := func(b plane.Box) plane.Box {
 		return plane.Box{X0: b.X0 * 1000, Y0: b.Y0 * 1000, X1: b.X1 * 1000, Y1: b.Y1 * 1000}
@@ -132,9 +132,9 @@ func movedOpening(tb testing.TB, text string, dx, dy float64) (moved string, was
 
 func TestOpeningMoved(t *testing.T) {
 	before := floorJob(1000)
-	for _, by := range [][2]float64{{0.3, 0}, {0, -0.3}, {0.8, 0.5}} {
+	for _, by := range [][3]float64{{0.3, 0, 0}, {0, -0.3, 0}, {0.8, 0.5, 0}, {0, 0, 0.9}} {
 		t.Run(fmt.Sprint(by), func(t *testing.T) {
-			after, was, is := movedOpening(t, before, by[0], by[1])
+			after, was, is := movedOpening(t, before, by[0], by[1], by[2])
 			old, now, starts := replanned(t, before, after)
 			if starts[0].Afresh != "" {
 				t.Fatal(starts[0])
