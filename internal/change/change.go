@@ -47,10 +47,10 @@ type Pair struct {
 
 // Pour is the difference of one pour.
 type Pour struct {
-	Name  string `json:"name"`
-	Level string `json:"level"`
-	Note  string `json:"note,omitempty"` // new, gone, refused, laid afresh and why
-	Counts
+	Name      string      `json:"name"`
+	Level     string      `json:"level"`
+	Note      string      `json:"note,omitempty"` // new, gone, refused, laid afresh and why
+	Counts    Counts      `json:"counts"`
 	Site      []string    `json:"site"`      // what differs in the slab: outline, openings, ...
 	Exchanged []Pair      `json:"exchanged"` // another part at the same place
 	Moved     []Pair      `json:"moved"`
@@ -141,7 +141,7 @@ func Documents(old, now *deck.Document, notes map[string]string) *Report {
 func Pours(old, now *deck.Pour) Pour {
 	out := Pour{Site: site(&old.Site, &now.Site), Exchanged: []Pair{}, Moved: []Pair{}, Renamed: []Rename{}, Added: []Part{}, Removed: []Part{}}
 	a, b := parts(&old.Deck), parts(&now.Deck)
-	out.Of = len(a)
+	out.Counts.Of = len(a)
 	m := matcher{a: a, b: b, to: make([]int, len(a)), from: make([]int, len(b))}
 	for i := range m.to {
 		m.to[i] = -1
@@ -163,9 +163,9 @@ func Pours(old, now *deck.Pour) Pour {
 		case k < 0:
 			out.Removed = append(out.Removed, x)
 		case kept[i] >= 0:
-			out.Kept++
+			out.Counts.Kept++
 			if math.Abs(x.length-b[k].length) > 0.5 {
-				out.Reset++
+				out.Counts.Reset++
 			}
 			if x.ID != b[k].ID {
 				out.Renamed = append(out.Renamed, Rename{x.Kind, x.ID, b[k].ID})
@@ -422,13 +422,20 @@ func without(a, b []deck.Ring) []deck.Ring {
 	return out
 }
 
-// areas are boxes around the changed parts, those near each other as one.
+// areas are boxes around the changed parts, those near each other as one. Edge
+// forms and guardrail posts run on along whole sides of a slab and would put all
+// of it into one area: they count only where nothing else changes.
 func areas(p *Pour) []plane.Box {
 	const pad, join = 250.0, 500.0
-	var out []plane.Box
+	var out, edge []plane.Box
 	add := func(x Part) {
 		b := plane.Ring(x.Shape).Bounds()
-		out = append(out, plane.Box{X0: b.X0 - pad, Y0: b.Y0 - pad, X1: b.X1 + pad, Y1: b.Y1 + pad})
+		b = plane.Box{X0: b.X0 - pad, Y0: b.Y0 - pad, X1: b.X1 + pad, Y1: b.Y1 + pad}
+		if x.Kind == "edge form" || x.Kind == "guard post" {
+			edge = append(edge, b)
+		} else {
+			out = append(out, b)
+		}
 	}
 	for _, x := range slices.Concat(p.Added, p.Removed) {
 		add(x)
@@ -436,6 +443,9 @@ func areas(p *Pour) []plane.Box {
 	for _, x := range slices.Concat(p.Exchanged, p.Moved) {
 		add(x.Was)
 		add(x.Now)
+	}
+	if len(out) == 0 {
+		out = edge
 	}
 	for joined := true; joined; {
 		joined = false

@@ -64,7 +64,7 @@ func TestEveryKindOfDifference(t *testing.T) {
 		t.Errorf("the counts do not add up: %+v", c)
 	}
 	same := Pours(&now, &now)
-	if same.Any() || same.Kept != 10 || len(same.Areas) > 0 {
+	if same.Counts.Any() || same.Counts.Kept != 10 || len(same.Areas) > 0 {
 		t.Errorf("a deck differs from itself: %+v", same.Counts)
 	}
 	back := Pours(&now, &old).Counts

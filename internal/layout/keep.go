@@ -616,11 +616,12 @@ func (k *keeper) fill(li int, on []contact, within plane.Span, here []stringer, 
 			if pieces == nil || !k.tracks(li, pieces, here, l, r, butt) {
 				continue
 			}
-			// A new stringer that lies along most of an old one takes its place instead.
-			if l >= 0 && here[l].x1-pieces[0].x0 > doubled*(here[l].x1-here[l].x0) {
+			// Two that lie along each other for the most part are one too many: one
+			// longer one takes the place of both.
+			if l >= 0 && along(here[l].x1-pieces[0].x0, here[l], pieces[0]) {
 				return nil, nil, l
 			}
-			if n := len(pieces) - 1; r >= 0 && pieces[n].x1-here[r].x0 > doubled*(here[r].x1-here[r].x0) {
+			if n := len(pieces) - 1; r >= 0 && along(pieces[n].x1-here[r].x0, here[r], pieces[n]) {
 				return nil, nil, r
 			}
 			return pieces, k.propsOf(li, on, pieces, here, l, r), -1
@@ -629,8 +630,11 @@ func (k *keeper) fill(li int, on []contact, within plane.Span, here []stringer, 
 	return nil, nil, stuck
 }
 
-// doubled is the share of an old stringer beside which a new one may lie.
-const doubled = 0.4
+// along reports whether a lap takes up more than half of the shorter of two
+// stringers.
+func along(lap float64, a, b stringer) bool {
+	return lap > 0.5*math.Min(a.x1-a.x0, b.x1-b.x0)
+}
 
 // tracks sets new stringers beside the old ones that they lap with, turn about;
 // false where the turns do not come out.

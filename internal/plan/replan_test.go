@@ -200,7 +200,7 @@ func TestThickerSlab(t *testing.T) {
 		if (starts[0].Afresh != "") != afresh {
 			t.Errorf("%s mm thick: laid afresh %q, want %t", thick, starts[0].Afresh, afresh)
 		}
-		if !afresh && (c.Removed != nil && len(c.Removed) > c.Of/20 || c.Kept < c.Of*9/10 || c.Counts.Reset < c.Kept/2) {
+		if !afresh && (len(c.Removed) > c.Counts.Of/20 || c.Counts.Kept < c.Counts.Of*9/10 || c.Counts.Reset < c.Counts.Kept/2) {
 			t.Errorf("%s mm thick: %s", thick, c.Counts)
 		}
 	}

@@ -32,10 +32,19 @@ func (s *set) changes(p *deck.Pour, all *change.Report) {
 		return
 	}
 	i := slices.IndexFunc(all.Pours, func(c change.Pour) bool { return c.Name == p.Name })
-	if i < 0 || !all.Pours[i].Any() || all.Pours[i].Of == 0 {
+	if i < 0 || !all.Pours[i].Counts.Any() || all.Pours[i].Counts.Of == 0 {
 		return
 	}
 	c := &all.Pours[i]
+	if 2*(c.Counts.Kept+c.Counts.Moved+c.Counts.Exchanged) < c.Counts.Of { // not a change but another deck: the plans show it
+		fl := s.lists(p.Name+": laid anew", 1)
+		fl.Strong("Pour " + p.Name + " is another deck than in the plan of " + all.From)
+		fl.Para("Fewer than half of its parts stay where they are. Build it from the plans that follow, not as a change; changes.json lists every part.")
+		for _, line := range changeWords(c) {
+			fl.Bullet(line)
+		}
+		return
+	}
 	if len(c.Added)+len(c.Removed)+len(c.Moved)+len(c.Exchanged) > 0 {
 		s.changePlan(p, c, all.From)
 	}
@@ -96,9 +105,9 @@ func changeWords(c *change.Pour) []string {
 	if c.Note != "" {
 		out = append(out, strings.ToUpper(c.Note[:1])+c.Note[1:]+".")
 	}
-	out = append(out, fmt.Sprintf("Kept: %d of %d parts.", c.Kept, c.Of))
-	if c.Reset > 0 {
-		out = append(out, fmt.Sprintf("Of these at another height or setting: %d. See the prop settings.", c.Reset))
+	out = append(out, fmt.Sprintf("Kept: %d of %d parts.", c.Counts.Kept, c.Counts.Of))
+	if c.Counts.Reset > 0 {
+		out = append(out, fmt.Sprintf("Of these at another height or setting: %d. See the prop settings.", c.Counts.Reset))
 	}
 	for _, x := range []struct {
 		what  string
