@@ -44,7 +44,9 @@ func printPlan(w io.Writer, r plan.Result, paths []string, quiet bool) bool {
 		fmt.Fprintf(w, "\nAll %d pours\n", len(doc.Pours))
 		printSummary(w, doc.Total, style)
 	}
-	printChanges(w, r.Changes)
+	if !quiet {
+		printChanges(w, r.Changes)
+	}
 	printOpen(w, r.Open)
 	if !quiet {
 		fmt.Fprintln(w)

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -189,6 +190,7 @@ func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
 	if err := layEdges(in, out); err != nil {
 		return nil, 0, false, err
 	}
+	keepGuards(in, out)
 	keepSideways(in, out)
 	if err := layLateral(in, out); err != nil {
 		return nil, 0, false, err
@@ -211,6 +213,44 @@ func sameSite(a, b *deck.Site) bool {
 	x, err := json.Marshal(a)
 	y, err2 := json.Marshal(b)
 	return err == nil && err2 == nil && bytes.Equal(x, y)
+}
+
+// keepGuards leaves guardrail posts where they stand on what is still a border of
+// the deck, and fills wider gaps than may be.
+func keepGuards(in *Input, d *deck.Deck) {
+	var outer []plane.Ring
+	for _, s := range in.Site.Strip {
+		outer = append(outer, s.Rings()...)
+	}
+	most := mmOf(in.Deck.GuardPitch)
+	d.Guards = nil
+	for _, run := range guardRuns(in.Site, outer) {
+		a, b := run[0], run[1]
+		posts := []plane.Point{a, b}
+		for _, g := range in.Earlier.Deck.Guards {
+			if g.Part != in.System.Guard || plane.Distance(g.At, a, b) > tolerance {
+				continue
+			}
+			if i := slices.IndexFunc(posts, func(p plane.Point) bool { return at(p, g.At) }); i >= 0 {
+				posts[i] = g.At
+			} else {
+				posts = append(posts, g.At)
+			}
+		}
+		slices.SortFunc(posts, func(p, q plane.Point) int { return cmp.Compare(dist(a, p), dist(a, q)) })
+		for i, p := range posts {
+			if i > 0 {
+				n := math.Ceil(dist(posts[i-1], p)/most - 1e-5) // posts stand on whole hundredths
+				for k := 1.0; k < n; k++ {
+					d.Guards = append(d.Guards, deck.GuardPost{Part: in.System.Guard, At: walk([]plane.Point{posts[i-1], p}, dist(posts[i-1], p)*k/n)})
+				}
+			}
+			d.Guards = append(d.Guards, deck.GuardPost{Part: in.System.Guard, At: p})
+		}
+	}
+	for i := range d.Guards {
+		d.Guards[i].ID = fmt.Sprintf("guard %d", i) // until all is named
+	}
 }
 
 // keepSideways keeps old ties that have their column still, and old braces whose
