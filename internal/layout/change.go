@@ -96,9 +96,6 @@ func (c *change) by(part plane.Ring, distance float64) bool {
 	return meets(c.gone, part, distance) || meets(c.come, part, distance) || meets(c.blocks, part, distance) || meets(c.cleared, part, distance)
 }
 
-// any reports whether the deck or its blocks change at all.
-func (c *change) any() bool { return len(c.gone)+len(c.come)+len(c.blocks)+len(c.cleared) > 0 }
-
 // upsets reports whether a prop that could stand at a place no longer can.
 func (c *change) upsets(p plane.Point) bool {
 	if !c.stand && !c.by(plane.Ring{p}, atChange) {

@@ -6,10 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"shoreward/internal/catalog"
 	"shoreward/internal/change"
 	"shoreward/internal/deck"
-	"shoreward/internal/job"
 	"shoreward/internal/plane"
 )
 
@@ -21,14 +19,13 @@ func replanned(t *testing.T, before, after string) (old, now *deck.Document, sta
 	if err != nil {
 		t.Fatal(err)
 	}
-	now, starts = again(t, after, cat, old)
+	now, starts = again(t, after, old)
 	return old, now, starts
 }
 
-func again(t *testing.T, text string, cat *catalog.Catalog, old *deck.Document) (*deck.Document, []Start) {
+func again(t *testing.T, text string, old *deck.Document) (*deck.Document, []Start) {
 	t.Helper()
-	var j *job.Job
-	j, cat = loadText(t, text)
+	j, cat := loadText(t, text)
 	now, starts, err := RunFrom(j, cat, old, nil)
 	if err != nil {
 		t.Fatal(err)
