@@ -54,6 +54,8 @@ func Replan(in *Input, earlier ...*Earlier) (d *deck.Deck, which int, why string
 		return kept, which, "", nil
 	case kept == nil:
 		return fresh, -1, why, nil
+	case in.Prove == nil: // nothing to tell by which holds
+		return kept, which, "", nil
 	}
 	found, err := in.Prove(fresh)
 	if err != nil {

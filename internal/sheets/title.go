@@ -79,6 +79,8 @@ func (sh *sheet) head(c *column) {
 	c.y -= 1
 	c.entry("pour", p.Name)
 	c.entry("level", p.Level)
+	c.entry("laid as", p.LaidAs)
+	c.entry("follows", p.Follows)
 	c.entry("scale", sh.scale.text+" on "+sh.scale.format.name)
 	c.entry("lengths", unitWords(doc))
 	c.entry("system", doc.Job.System)
