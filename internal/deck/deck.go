@@ -86,6 +86,31 @@ type Field struct {
 	Name   string  `json:"name"` // I, II, III ...
 	Zone   string  `json:"zone"`
 	Joists float64 `json:"joist_direction_deg"` // from +x, counterclockwise
+	// Pattern is how the field was laid; nil where a deck was drawn by hand.
+	Pattern *Pattern `json:"pattern,omitempty"`
+}
+
+// Pattern is the choice that the layout made for a field, so that a changed pour
+// can be laid alike. Its places are in the field's own axes, about the job's
+// origin: x across the joists, y along them, x being the direction of the
+// joists less a quarter turn.
+type Pattern struct {
+	Sheet string        `json:"sheet"` // parts
+	Prop  string        `json:"prop"`
+	Pitch float64       `json:"joist_pitch_mm"`
+	Start float64       `json:"pitch_from_mm"`  // x that the pitch is counted from
+	Rows  float64       `json:"rows_from_mm"`   // y that rows of sheets are counted from
+	Reach float64       `json:"reach_mm"`       // how far sheets were let reach past a joist, under the slab
+	Light float64       `json:"strip_reach_mm"` // and in the working strip
+	Lines []PatternLine `json:"lines"`
+}
+
+// PatternLine is a line of stringers of a pattern.
+type PatternLine struct {
+	Name string    `json:"name,omitempty"`    // A, B ...; none where no stringer lies on it
+	At   float64   `json:"at_mm"`             // y
+	Span []float64 `json:"span_mm,omitempty"` // from and to in x of a line that serves a part only
+	Lap  bool      `json:"lap,omitempty"`     // joists lap here
 }
 
 // Sheet is a form panel, whole or cut.

@@ -249,13 +249,13 @@ func (r *region) over(row int, x float64, p pitchPlan) float64 {
 
 // sheetRow is the deck intervals of the row of sheets around a height.
 func (r *region) sheetRow(y plane.Span, h float64) plane.Spans {
-	n := int(math.Floor(((y.A+y.B)/2 - r.box.Y0) / h))
+	n := int(math.Floor(((y.A+y.B)/2 - r.rowY) / h))
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if s, ok := r.unions[n]; ok {
 		return s
 	}
-	a, b := r.rowSpan(r.box.Y0+float64(n)*h, r.box.Y0+float64(n+1)*h)
+	a, b := r.rowSpan(r.rowY+float64(n)*h, r.rowY+float64(n+1)*h)
 	var u plane.Spans
 	for i := a; i <= b; i++ {
 		u = append(u, r.cover[i]...)

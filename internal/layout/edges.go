@@ -157,21 +157,16 @@ func atBlock(site *deck.Site, p plane.Point) bool {
 	return false
 }
 
-// layLateral ties the deck to cast columns and walls, or braces it where there
-// are not enough of them.
-func layLateral(in *Input, d *deck.Deck) error {
+// lateralNeed is the sideways load along x and y, N, and how many ties it takes.
+func lateralNeed(in *Input) (demand [2]float64, ties int) {
 	dead := 0.0
-	area := 0.0
 	for _, z := range in.Site.Zones {
 		a := plane.Area(z.Shapes) / 1e6
-		area += a
 		load := in.Settings.AreaLoad(quantity.Length(z.Thickness/1000), in.Settings.FormAllowance)
 		dead += a * float64(in.Settings.LateralBasis(load))
 	}
 	dead += plane.Area(in.Site.Strip) / 1e6 * float64(in.Settings.LateralBasis(in.Settings.StripLoad(in.Settings.FormAllowance)))
 	box := plane.Bounds(in.Site.Slab)
-	need := [2]int{}
-	demand := [2]float64{}
 	for dir := range 2 {
 		edge := (box.Y1 - box.Y0) / 1000
 		if dir == 1 {
@@ -180,19 +175,34 @@ func layLateral(in *Input, d *deck.Deck) error {
 		// 4 % over, for the parts that are heavier than the allowance; the audit counts them.
 		h, _ := in.Settings.Lateral(quantity.Force(dead*1.04), quantity.Length(edge))
 		demand[dir] = float64(h)
-		need[dir] = int(math.Ceil(float64(h)/float64(in.Deck.TieLoad) - 1e-9))
+		ties = max(ties, int(math.Ceil(float64(h)/float64(in.Deck.TieLoad)-1e-9)))
 	}
+	return demand, ties
+}
+
+// layLateral ties the deck to cast columns and walls, or braces it where there
+// are not enough of them. Ties and braces that the deck has already count.
+func layLateral(in *Input, d *deck.Deck) error {
+	demand, n := lateralNeed(in)
 	spots := tieSpots(in.Site)
-	n := max(need[0], need[1])
-	if part := in.System.Tie; part != "" && len(spots) >= n && n > 0 {
+	chosen := spots
+	enough := in.System.Tie != "" && len(spots) >= n && n > 0
+	if enough {
+		chosen = nil
 		for i := range n {
-			s := spots[i*len(spots)/n]
-			d.Ties = append(d.Ties, deck.Tie{ID: fmt.Sprintf("T%d", i+1), Part: part, At: s.at, Block: s.block, Dirs: "xy"})
+			chosen = append(chosen, spots[i*len(spots)/n])
 		}
-		return nil
 	}
-	for i, s := range spots {
-		d.Ties = append(d.Ties, deck.Tie{ID: fmt.Sprintf("T%d", i+1), Part: in.System.Tie, At: s.at, Block: s.block, Dirs: "xy"})
+	for _, s := range chosen {
+		if enough && len(d.Ties) >= n {
+			break
+		}
+		if !slices.ContainsFunc(d.Ties, func(t deck.Tie) bool { return t.At == s.at }) {
+			d.Ties = append(d.Ties, deck.Tie{ID: fmt.Sprintf("T%d", len(d.Ties)+1), Part: in.System.Tie, At: s.at, Block: s.block, Dirs: "xy"})
+		}
+	}
+	if enough {
+		return nil
 	}
 	return braces(in, d, demand, float64(len(spots))*float64(in.Deck.TieLoad))
 }
@@ -272,6 +282,11 @@ func braces(in *Input, d *deck.Deck, demand [2]float64, tied float64) error {
 			return fmt.Errorf("nothing holds the deck sideways: no cast column or wall to tie to, and system %s has no brace; cast a column or wall first, or give the system a brace", in.System.ID)
 		}
 		placed := 0
+		for _, b := range d.Braces {
+			if b.At[dir] != b.Foot[dir] {
+				placed++
+			}
+		}
 		var spots []deck.Prop
 		for _, p := range d.Props {
 			if p.Kind == deck.Grade {

@@ -29,6 +29,7 @@ type Input struct {
 	Deck     job.DeckSettings
 	Rates    job.Rates
 	Joists   *quantity.Angle // the direction that the job fixes for joists
+	Earlier  *Earlier        // the deck to keep what can be kept of; Replan sets it
 	// Prove finds what does not hold in a deck, and what joists hand to stringers.
 	// The layout strengthens it there.
 	Prove func(*deck.Deck) (deck.Audit, error)
@@ -104,7 +105,7 @@ func build(in *Input, zones []*zonePlans, i int) (*deck.Deck, int, error) {
 		if err != nil {
 			return nil, 0, err
 		}
-		f.emit(in, z, out)
+		f.emit(in, z, roman(len(out.Fields)+1), out)
 		fields[out.Fields[len(out.Fields)-1].Name] = f
 	}
 	if err := layEdges(in, out); err != nil {
@@ -392,11 +393,10 @@ func (k *kit) reachesStrip(r *region, pitch float64) bool {
 }
 
 // emit turns a laid field into placed parts in the job's axes.
-func (f *field) emit(in *Input, z int, d *deck.Deck) {
+func (f *field) emit(in *Input, z int, name string, d *deck.Deck) {
 	k, fr := f.k, f.r.f
-	name := roman(len(d.Fields) + 1)
 	f.name = name
-	d.Fields = append(d.Fields, deck.Field{Name: name, Zone: in.Site.Zones[z].Name, Joists: fr.deg})
+	d.Fields = append(d.Fields, deck.Field{Name: name, Zone: in.Site.Zones[z].Name, Joists: fr.deg, Pattern: f.pattern()})
 	for _, s := range f.sheets {
 		d.Sheets = append(d.Sheets, deck.Sheet{
 			ID: fmt.Sprintf("%s-R%d.%d", name, s.row, s.n), Field: name, Part: k.sheet.ID, Shape: s.shape,
@@ -540,6 +540,7 @@ func number(in *Input, d *deck.Deck) {
 	for i, k := range keys {
 		name[k] = letters(i)
 	}
+	namePatterns(d, name)
 	along := func(line, fieldName string, p plane.Point) (float64, float64) {
 		f, ok := dirs[fieldName]
 		if !ok {

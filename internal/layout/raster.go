@@ -66,6 +66,7 @@ type region struct {
 	gap     float64       // clearance to blocks
 	edge    float64       // how far props stand from the edge of the slab below
 	y0      float64
+	rowY    float64 // where rows of sheets are counted from
 	box     plane.Box
 	mu      sync.Mutex          // of unions
 	unions  map[int]plane.Spans // deck intervals by row of sheets
@@ -117,6 +118,7 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 		}
 	}
 	r.box = plane.Bounds(r.deck)
+	r.rowY = r.box.Y0
 	r.y0 = r.box.Y0 - margin*rowStep
 	n := int(math.Ceil((r.box.Y1-r.box.Y0)/rowStep-1e-9)) + 2*margin
 	r.cover, r.inner, r.heavy = make([]plane.Spans, n), make([]plane.Spans, n), make([]plane.Spans, n)

@@ -27,15 +27,24 @@ type Progress func(done, total int, what string)
 // Run plans every pour of a job. A pour that cannot be decked is refused with
 // its reason and the others go on; err is for what stops all of them.
 func Run(j *job.Job, cat *catalog.Catalog, tell Progress) (*deck.Document, error) {
+	doc, _, err := RunFrom(j, cat, nil, tell)
+	return doc, err
+}
+
+// task is a pour to plan.
+type task struct {
+	l *job.Level
+	p *job.Pour
+}
+
+// RunFrom plans a job again: every pour keeps what it can of its deck in an
+// earlier plan, which may be nil. The starts go with the pours.
+func RunFrom(j *job.Job, cat *catalog.Catalog, old *deck.Document, tell Progress) (*deck.Document, []Start, error) {
 	system, err := cat.Kit(j.System, string(j.Basis), j.Style)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	doc := document(j, cat, system)
-	type task struct {
-		l *job.Level
-		p *job.Pour
-	}
 	var tasks []task
 	for i := range j.Levels {
 		for k := range j.Levels[i].Pours {
@@ -43,7 +52,16 @@ func Run(j *job.Job, cat *catalog.Catalog, tell Progress) (*deck.Document, error
 		}
 	}
 	doc.Pours = make([]deck.Pour, len(tasks))
+	starts := make([]Start, len(tasks))
 	errs := make([]error, len(tasks))
+	under, err := below(tasks)
+	if err != nil {
+		return nil, nil, err
+	}
+	ready := make([]chan struct{}, len(tasks)) // closed when a pour is planned
+	for i := range ready {
+		ready[i] = make(chan struct{})
+	}
 	var wg sync.WaitGroup
 	var mu sync.Mutex
 	done := 0
@@ -54,7 +72,15 @@ func Run(j *job.Job, cat *catalog.Catalog, tell Progress) (*deck.Document, error
 			defer wg.Done()
 			for i := range next {
 				t := tasks[i]
-				errs[i] = planPour(j, cat, system, doc, t.l, t.p, &doc.Pours[i])
+				var floor *deck.Pour
+				if b := under[i]; b >= 0 { // it was handed out before
+					<-ready[b]
+					if errs[b] == nil {
+						floor = &doc.Pours[b]
+					}
+				}
+				starts[i], errs[i] = planPour(j, cat, system, doc, t, old, floor, &doc.Pours[i])
+				close(ready[i])
 				mu.Lock()
 				done++
 				if tell != nil {
@@ -64,19 +90,39 @@ func Run(j *job.Job, cat *catalog.Catalog, tell Progress) (*deck.Document, error
 			}
 		}()
 	}
-	for i := range tasks {
+	for _, i := range upward(under) {
 		next <- i
 	}
 	close(next)
 	wg.Wait()
 	if err := errors.Join(errs...); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if err := cutSheets(doc, j); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	finish(doc, cat, j.Rates)
-	return doc, nil
+	finish(doc, j, cat)
+	return doc, starts, nil
+}
+
+// upward orders pours so that each comes after the one that it stands over.
+func upward(under []int) []int {
+	var out []int
+	done := make([]bool, len(under))
+	var visit func(i int)
+	visit = func(i int) {
+		if !done[i] {
+			done[i] = true
+			if under[i] >= 0 {
+				visit(under[i])
+			}
+			out = append(out, i)
+		}
+	}
+	for i := range under {
+		visit(i)
+	}
+	return out
 }
 
 func document(j *job.Job, cat *catalog.Catalog, s *catalog.System) *deck.Document {
@@ -127,16 +173,17 @@ var model = [][2]string{
 // which could tip must have: a strap or a pair of clips; the book prints it.
 const holdDown = 5000
 
-func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *deck.Document, l *job.Level, p *job.Pour, out *deck.Pour) error {
+func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *deck.Document, t task, old *deck.Document, floor *deck.Pour, out *deck.Pour) (Start, error) {
+	l, p := t.l, t.p
 	out.Name, out.Level = p.Name, l.Name
 	s, err := site.New(j, l, p)
 	if err != nil {
 		var r site.Refusal
 		if errors.As(err, &r) {
 			out.Refused = r.Reason
-			return nil
+			return Start{}, nil
 		}
-		return fmt.Errorf("pour %s: %w", p.Name, err)
+		return Start{}, fmt.Errorf("pour %s: %w", p.Name, err)
 	}
 	out.Site = *s
 	// The audit sees the document as it is, with one pour's deck in the making.
@@ -148,33 +195,74 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 		return auditor.Run(&pour)
 	}
 	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Prove: prove}
+	decks, starts := sources(j, s, earlierPour(old, p.Name), old, floor)
+	var from Start
 	d, err := (*deck.Deck)(nil), fix(in, j.Pins, p.Name)
-	if err == nil {
+	switch {
+	case err == nil && len(decks) > 0:
+		var which int
+		var why string
+		d, which, why, err = layout.Replan(in, decks...)
+		if from = starts[max(which, 0)]; which < 0 {
+			from.Afresh = why
+		}
+	case err == nil:
 		d, err = layout.Plan(in)
 	}
 	if err != nil {
 		out.Refused = fmt.Sprintf("pour %s: %v", p.Name, err)
-		return nil
+		return from, nil
+	}
+	if from.Below != "" && from.Afresh == "" {
+		if samePlan(s, &floor.Site) {
+			out.LaidAs = from.Below
+		} else {
+			out.Follows = from.Below
+		}
 	}
 	out.Deck = *d
 	if out.Audit, err = auditor.Run(out); err != nil {
-		return fmt.Errorf("pour %s: %w", p.Name, err)
+		return from, fmt.Errorf("pour %s: %w", p.Name, err)
 	}
-	return nil
+	return from, nil
 }
 
 // finish keeps the parts in use, lists their from-memory values, proves the cut
 // lists and adds up.
-func finish(doc *deck.Document, cat *catalog.Catalog, r job.Rates) {
+func finish(doc *deck.Document, j *job.Job, cat *catalog.Catalog) {
 	doc.Parts = used(doc, cat)
 	doc.Unsure = unsure(doc, cat)
 	for i := range doc.Pours {
 		p := &doc.Pours[i]
 		if p.Refused == "" {
 			p.Audit.Findings = append(audit.Cuts(doc, i), p.Audit.Findings...)
-			p.Summary = summarize(doc, p, r)
+			p.Summary = summarize(doc, p, j.Rates)
 		}
 		doc.Total = add(doc.Total, p.Summary)
+	}
+	propsOverProps(doc, j)
+}
+
+// propsOverProps says of every pour on a level how many of its props stand over
+// props of that level.
+func propsOverProps(doc *deck.Document, j *job.Job) {
+	base := map[string]string{}
+	for _, l := range j.Levels {
+		base[l.Name] = l.Base.Level
+	}
+	for i := range doc.Pours {
+		p := &doc.Pours[i]
+		if p.Refused != "" || base[p.Level] == "" {
+			continue
+		}
+		var under []*deck.Pour
+		for k := range doc.Pours {
+			if doc.Pours[k].Level == base[p.Level] {
+				under = append(under, &doc.Pours[k])
+			}
+		}
+		share := math.Round(overBelow(p, under)*1e4) / 1e4
+		p.Summary.PropsOver = &share
 	}
 }
 
@@ -305,18 +393,27 @@ func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
 	}
 	for _, c := range p.Audit.Checks {
 		s.MaxRatio = math.Max(s.MaxRatio, c.Ratio)
-		if c.Ratio > 1+1e-9 {
-			s.Failed++
-		}
 	}
-	for _, f := range p.Audit.Findings {
-		if f.Fails && f.Ratio == 0 {
-			s.Failed++
-		}
-	}
+	s.Failed = failed(&p.Audit)
 	s.CrewHours = float64(s.Pieces)*float64(r.PieceTime) + s.Weight*float64(r.KiloTime) + float64(s.GradingOps)*float64(r.GradeTime) + float64(cuts)*float64(r.Cut)
 	s.Cost = s.CrewHours*float64(r.Wage) + hire + s.Waste*float64(r.Waste)
 	return s
+}
+
+// failed counts the checks that fail, and what fails without a ratio.
+func failed(a *deck.Audit) int {
+	n := 0
+	for _, c := range a.Checks {
+		if c.Ratio > 1+1e-9 {
+			n++
+		}
+	}
+	for _, f := range a.Findings {
+		if f.Fails && f.Ratio == 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // share is the panel waste in per cent of the panel area.

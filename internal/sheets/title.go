@@ -79,6 +79,8 @@ func (sh *sheet) head(c *column) {
 	c.y -= 1
 	c.entry("pour", p.Name)
 	c.entry("level", p.Level)
+	c.entry("laid as", p.LaidAs)
+	c.entry("follows", p.Follows)
 	c.entry("scale", sh.scale.text+" on "+sh.scale.format.name)
 	c.entry("lengths", unitWords(doc))
 	c.entry("system", doc.Job.System)
@@ -238,6 +240,11 @@ func (sh *sheet) legend(c *column) {
 		b := draw.BoxAround(at, 6, 2.6)
 		failArea(p, b.Ring(), b)
 	})
+	c.legend(rows)
+}
+
+// legend explains signs as far as there is room.
+func (c *column) legend(rows []legendRow) {
 	c.heading("Legend")
 	for _, r := range rows {
 		if !c.room(4.2) {
