@@ -16,6 +16,7 @@ import (
 	"shoreward/internal/job"
 	"shoreward/internal/member"
 	"shoreward/internal/plane"
+	"shoreward/internal/price"
 	"shoreward/internal/quantity"
 	"shoreward/internal/rules"
 )
@@ -28,9 +29,16 @@ type Input struct {
 	Settings rules.Settings
 	Deck     job.DeckSettings
 	Rates    job.Rates
-	Joists   *quantity.Angle // the direction that the job fixes for joists
+	Scarce   map[string]float64 // by part id: how many times dearer it counts, because the yard is short of it
+	Joists   *quantity.Angle    // the direction that the job fixes for joists
 	// Prove finds what does not hold in a deck. The layout strengthens it there.
 	Prove func(*deck.Deck) ([]deck.Finding, error)
+}
+
+func (in *Input) pricer() pricer {
+	p := price.New(in.Deck, in.Rates)
+	p.Scarce = in.Scarce
+	return pricer{p, in.Rates}
 }
 
 // tries is how many of the cheapest candidates may be built in full, and compared
@@ -155,7 +163,7 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	}
 	costs := map[*field]float64{}
 	for _, f := range zp.built {
-		costs[f] = f.realCost()
+		costs[f] = f.realCost(in, z)
 	}
 	sort.SliceStable(zp.built, func(i, j int) bool { return costs[zp.built[i]] < costs[zp.built[j]] })
 	return zp, nil
@@ -257,30 +265,17 @@ func sheetCost(k *kit, r *region, p pitchPlan) float64 {
 	return plane.Area(r.deck) / (p.sheet * mmOf(k.sheet.Width.V)) * k.cost.piece(k.sheet)
 }
 
-func (f *field) realCost() float64 {
-	c := 0.0
-	for _, j := range f.joists {
-		c += j.stock.cost
-		if j.sawn {
-			c += f.k.cost.cut() + 0.5*j.stock.cost
-		}
-	}
-	for _, b := range f.beams {
-		c += b.stock.cost
-		if b.sawn {
-			c += f.k.cost.cut() + 0.5*b.stock.cost
-		}
-	}
-	for _, p := range f.props {
-		c += f.k.cost.piece(f.k.prop) + f.k.cost.piece(f.k.inter)
-		if p.grade {
-			c += f.k.cost.grading()
-		}
-	}
-	for _, s := range f.sheets {
-		c += f.k.cost.piece(f.k.sheet)
-		if s.cut {
-			c += f.k.cost.cut()
+// realCost is what a laid field costs by its parts, with what a plan would rather
+// not do: leave joists out, or saw beams, which are then no use elsewhere.
+func (f *field) realCost(in *Input, z int) float64 {
+	pour := &deck.Pour{}
+	f.emit(in, z, &pour.Deck)
+	_, c := f.k.cost.Deck(&deck.Document{Parts: in.Catalog.Parts, Choices: deck.Choices{OneManLift: float64(in.Deck.OneManLift)}}, pour)
+	for _, list := range [][]deck.Member{pour.Deck.Joists, pour.Deck.Stringers} {
+		for _, m := range list {
+			if m.Sawn {
+				c += 0.5 * f.k.cost.piece(in.Catalog.Parts[m.Part])
+			}
 		}
 	}
 	return c + 1e3*float64(len(f.lost))

@@ -17,7 +17,7 @@ import (
 	"shoreward/internal/job"
 	"shoreward/internal/layout"
 	"shoreward/internal/plane"
-	"shoreward/internal/sheets/count"
+	"shoreward/internal/price"
 	"shoreward/internal/site"
 )
 
@@ -157,7 +157,7 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 	if out.Audit, err = auditor.Run(out); err != nil {
 		return fmt.Errorf("pour %s: %w", p.Name, err)
 	}
-	out.Summary = summarize(doc, out, j.Rates)
+	out.Summary = summarize(doc, out, price.New(j.Deck, j.Rates))
 	return nil
 }
 
@@ -260,16 +260,14 @@ func isUnsure(e calc.Evidence) bool {
 	return e == calc.Memory || e == calc.Practice || e == calc.ReadWeak
 }
 
-func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
+func summarize(doc *deck.Document, p *deck.Pour, r price.Pricer) deck.Summary {
 	d := &p.Deck
 	s := deck.Summary{
 		Area: plane.Area(p.Site.Slab) / 1e6, Joists: len(d.Joists), Stringers: len(d.Stringers), Checks: len(p.Audit.Checks),
 	}
-	cuts := 0
 	for _, x := range d.Sheets {
 		if x.Cut {
 			s.SheetsCut++
-			cuts++
 		} else {
 			s.SheetsFull++
 		}
@@ -281,15 +279,8 @@ func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
 			s.Intermediates++
 		}
 	}
-	s.GradingOps = s.GradeProps
-	hire := 0.0
-	for _, g := range count.List(doc, p) {
-		s.Pieces += g.Count
-		if !math.IsNaN(g.Total) {
-			s.Weight += g.Total
-		}
-		hire += float64(r.Hire[g.ID]) * float64(g.Count)
-	}
+	b, _ := r.Deck(doc, p)
+	s.Pieces, s.Weight, s.GradingOps, s.CrewHours, s.Cost = b.Pieces, b.Weight, b.Grading, b.Hours, b.Money
 	for _, c := range p.Audit.Checks {
 		s.MaxRatio = math.Max(s.MaxRatio, c.Ratio)
 		if c.Ratio > 1+1e-9 {
@@ -301,8 +292,6 @@ func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
 			s.Failed++
 		}
 	}
-	s.CrewHours = float64(s.Pieces)*float64(r.PieceTime) + s.Weight*float64(r.KiloTime) + float64(s.GradingOps)*float64(r.GradeTime) + float64(cuts)*float64(r.Cut)
-	s.Cost = s.CrewHours*float64(r.Wage) + hire
 	return s
 }
 

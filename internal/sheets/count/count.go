@@ -14,15 +14,17 @@ import (
 
 // Gear is one kind of part with how many of it are placed.
 type Gear struct {
-	ID    string
-	Name  string
-	Kind  catalog.Kind
-	Cut   bool // cut sheets and sawn members, counted as cut
-	Count int
-	Each  float64 // kg; NaN when the catalogue does not say, or when pieces differ
-	Total float64 // kg; NaN when not known
-	Heavy bool    // over the one-person lifting limit
-	Note  string
+	ID         string
+	Name       string
+	Kind       catalog.Kind
+	Cut        bool // cut sheets and sawn members, counted as cut
+	Count      int
+	Each       float64 // kg; NaN when the catalogue does not say, or when pieces differ
+	Total      float64 // kg; NaN when not known
+	Heavy      bool    // some are over the one-person lifting limit:
+	HeavyCount int     // so many
+	HeavyTotal float64 // kg of these
+	Note       string
 }
 
 // order of kinds on a list: from the prop's foot up.
@@ -75,6 +77,16 @@ func (t *tally) whole(id string, n int) {
 	g := t.row(id, false)
 	g.Count += n
 	g.Total += float64(n) * g.Each
+	if t.heavy(g.Each) {
+		t.two(g, n, float64(n)*g.Each)
+	}
+}
+
+// two books pieces that are carried by two.
+func (t *tally) two(g *Gear, n int, kg float64) {
+	g.Heavy = true
+	g.HeavyCount += n
+	g.HeavyTotal += kg
 }
 
 // piece adds one cut piece that is the given share of a whole one.
@@ -88,7 +100,9 @@ func (t *tally) piece(id string, share float64) {
 	}
 	kg := share * float64(p.Mass.V)
 	g.Total += kg
-	g.Heavy = g.Heavy || t.heavy(kg)
+	if t.heavy(kg) {
+		t.two(g, 1, kg)
+	}
 }
 
 func (t *tally) heavy(kg float64) bool {
@@ -103,7 +117,6 @@ func List(doc *deck.Document, pours ...*deck.Pour) []Gear {
 	}
 	out := make([]Gear, 0, len(t.rows))
 	for _, g := range t.rows {
-		g.Heavy = g.Heavy || t.heavy(g.Each)
 		out = append(out, *g)
 	}
 	sort.Slice(out, func(i, j int) bool {
