@@ -69,13 +69,15 @@ type Unsure struct {
 
 // Pour is one planned pour.
 type Pour struct {
-	Name    string  `json:"name"`
-	Level   string  `json:"level"`
-	Refused string  `json:"refused,omitempty"` // why there is no deck
-	Site    Site    `json:"site"`
-	Deck    Deck    `json:"deck"`
-	Audit   Audit   `json:"audit"`
-	Summary Summary `json:"summary"`
+	Name    string `json:"name"`
+	Level   string `json:"level"`
+	Refused string `json:"refused,omitempty"` // why there is no deck
+	// Notes are wishes of the job that the pour does not meet, in words.
+	Notes   []string `json:"notes,omitempty"`
+	Site    Site     `json:"site"`
+	Deck    Deck     `json:"deck"`
+	Audit   Audit    `json:"audit"`
+	Summary Summary  `json:"summary"`
 }
 
 // Audit is what the audit found.

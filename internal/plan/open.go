@@ -16,7 +16,7 @@ import (
 // takes the plan for more than it is.
 type Open struct {
 	Short     []Short  `json:"short"`      // gear that the yard lacks
-	NotObeyed []string `json:"not_obeyed"` // wishes of the job that the layout does not follow yet
+	NotObeyed []string `json:"not_obeyed"` // wishes of the job that the plan does not meet
 }
 
 // Any reports whether something is open.
@@ -33,7 +33,7 @@ type Short struct {
 
 // Unsettled finds what a plan leaves open of its job.
 func Unsettled(j *job.Job, doc *deck.Document) Open {
-	return Open{Short: shortages(j, doc), NotObeyed: notObeyed(j)}
+	return Open{Short: shortages(j, doc), NotObeyed: notObeyed(j, doc)}
 }
 
 // shortages compares the stock with what stands at once: all pours of as many
@@ -85,19 +85,13 @@ func standing(doc *deck.Document, levels []string, part string) int {
 	return n
 }
 
-// notObeyed lists the wishes that the job file may hold and the layout does not
-// follow yet.
-func notObeyed(j *job.Job) []string {
+// notObeyed lists the wishes of the job that its plan does not meet.
+func notObeyed(j *job.Job, doc *deck.Document) []string {
 	out := []string{}
-	for i, p := range j.Pins {
-		if obeyed(p) {
-			continue
+	for i := range doc.Pours {
+		for _, n := range doc.Pours[i].Notes {
+			out = append(out, fmt.Sprintf("pour %s: %s", doc.Pours[i].Name, n))
 		}
-		what := p.Kind
-		if p.Part != "" {
-			what += " " + p.Part
-		}
-		out = append(out, fmt.Sprintf("pin %d (%s, pour %s) is kept in the job but not obeyed yet: look at the drawing and move the parts by hand, then audit", i+1, what, p.Pour))
 	}
 	for _, ask := range []struct{ key, value string }{{"cycle", j.Floors.Cycle}, {"shores", j.Floors.Shores}, {"reshores", j.Floors.Reshores}} {
 		if ask.value == "find" {

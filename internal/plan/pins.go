@@ -24,24 +24,13 @@ func fix(in *layout.Input, pins []job.Pin, pour string) error {
 				return fmt.Errorf("pin %d asks for another direction of joists than a pin before it; keep one of them", i+1)
 			}
 			in.Joists = &p.Angle
-		case p.Kind == "forbid" && obeyed(p):
+		case p.Kind == "forbid" && len(p.Area) == 0:
 			if err := forbid(in, p.Part); err != nil {
 				return fmt.Errorf("pin %d: %w", i+1, err)
 			}
 		}
 	}
 	return nil
-}
-
-// obeyed reports whether the layout follows a pin to the letter.
-func obeyed(p job.Pin) bool {
-	switch p.Kind {
-	case "joists", "clear":
-		return true
-	case "forbid":
-		return len(p.Area) == 0 && p.At == (job.Point{}) // in one place only is not done yet
-	}
-	return false
 }
 
 // forbid takes a part out of a system. Parts that the system chooses among may

@@ -299,6 +299,9 @@ func (s *set) gear(fl *flow.Flow, title string, pours ...*deck.Pour) {
 			total += g.Total
 		}
 	}
+	if l := count.Fillers(pours...); l > 0 {
+		t.Rows = append(t.Rows, flow.Row{Cells: []string{"Filler board to gaps at walls", "–", "–", "–", "–", say.Run(l, s.style) + ", cut on site"}})
+	}
 	all := say.Mass(total, s.style)
 	if unknown {
 		all = "over " + all

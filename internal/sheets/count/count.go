@@ -186,6 +186,18 @@ func (t *tally) boards(e deck.EdgeForm) int {
 	return int(math.Ceil(distance(e.From, e.To)/1000/float64(p.Length.V) - 1e-6))
 }
 
+// Fillers is the length of filler board, mm, that closes the gaps of pours too
+// narrow to deck. It is cut on site and no part of the catalogue.
+func Fillers(pours ...*deck.Pour) float64 {
+	sum := 0.0
+	for _, p := range pours {
+		for _, g := range p.Site.Gaps {
+			sum += g.Length()
+		}
+	}
+	return sum
+}
+
 func distance(a, b deck.Point) float64 { return math.Hypot(a[0]-b[0], a[1]-b[1]) }
 
 // Area of a shape in mm2.

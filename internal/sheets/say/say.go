@@ -31,6 +31,14 @@ func LenUnit(mm float64, s quantity.Style) string {
 	return Len(mm, s)
 }
 
+// Run writes a length that is bought or measured off: metres or feet.
+func Run(mm float64, s quantity.Style) string {
+	if s == quantity.US {
+		return fmt.Sprintf("%.1f ft", mm/304.8)
+	}
+	return fmt.Sprintf("%.1f m", mm/1000)
+}
+
 // Height writes a level: metres with sign and three decimals, or feet and inches.
 func Height(mm float64, s quantity.Style) string {
 	if s == quantity.US {
