@@ -15,7 +15,7 @@ type Kept struct {
 	Part  string  `json:"part,omitempty"` // none of a line
 	At    Point   `json:"at_mm"`          // axis of a prop, end that a beam starts from, corner of a sheet, a point under a line
 	To    Point   `json:"to_mm"`          // far end of a beam, or of the side of a sheet that runs with its length
-	Shape Ring    `json:"shape_mm,omitempty"`
+	Shape Ring    `json:"shape_mm,omitempty"` // in plan, of a beam or sheet
 	Angle float64 `json:"direction_deg"` // from +x, of At to To
 }
 
@@ -63,6 +63,23 @@ func (k Kept) In(d *Deck) (id string, found bool) {
 	return "", false
 }
 
+// Touches reports whether a kept part has any of it in an area.
+func (k Kept) Touches(area Ring) bool {
+	if len(k.Shape) == 0 {
+		return area.Contains(k.At) || area.DistanceTo(k.At) < plateHalf
+	}
+	return overlap(k.Shape, area)
+}
+
+// overlap reports whether two outlines share more than a square centimetre.
+func overlap(a, b Ring) bool {
+	if !a.Bounds().Overlaps(b.Bounds(), 0) {
+		return false
+	}
+	got, err := plane.Intersection([]Shape{{Outer: a.CCW()}}, []Shape{{Outer: b}})
+	return err != nil || plane.Area(got) > 100
+}
+
 // Ban is a part that the job forbids in an area.
 type Ban struct {
 	Pin  int    `json:"pin"`
@@ -76,13 +93,7 @@ const plateHalf = 75
 // In lists the parts of a deck that lie in a place where they are forbidden.
 func (b Ban) In(d *Deck, parts map[string]*catalog.Part) []string {
 	var out []string
-	touches := func(r Ring) bool {
-		if !r.Bounds().Overlaps(b.Area.Bounds(), 0) {
-			return false
-		}
-		got, err := plane.Intersection([]Shape{{Outer: r.CCW()}}, []Shape{{Outer: b.Area}})
-		return err != nil || plane.Area(got) > 100
-	}
+	touches := func(r Ring) bool { return overlap(r, b.Area) }
 	for _, s := range d.Sheets {
 		if s.Part == b.Part && touches(s.Shape.Outer) {
 			out = append(out, s.ID)

@@ -114,6 +114,9 @@ func build(in *Input, zones []*zonePlans, i int) (*deck.Deck, int, error) {
 		f.emit(in, z, out)
 		fields[out.Fields[len(out.Fields)-1].Name] = f
 	}
+	if err := honour(in, out, fields); err != nil {
+		return nil, 0, err
+	}
 	if err := layEdges(in, out); err != nil {
 		return nil, 0, err
 	}
@@ -251,7 +254,7 @@ func (zp *zonePlans) field(i int) (*field, error) {
 
 // lay builds a candidate in full.
 func (c candidate) lay(solver *member.Solver) (*field, error) {
-	f := &field{solver: solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: append([]line(nil), c.pat.lines...)}
+	f := &field{solver: solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: c.r.bend(append([]line(nil), c.pat.lines...), c.k, c.p.pitch)}
 	f.layJoists()
 	if err := f.laySheets(); err != nil {
 		return nil, err
@@ -328,7 +331,7 @@ func (k *kit) pitches(r *region) []pitchPlan {
 			out = append(out, pitchPlan{x0: at[0], others: at[1:], pitch: p, sheet: length, over: math.Min(over, p), light: math.Min(light, p), rowH: mmOf(k.sheet.Width.V)})
 		}
 	}
-	return out
+	return r.startAtKept(out)
 }
 
 // reachesStrip reports whether joists at a pitch can hold the working strip from

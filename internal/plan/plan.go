@@ -54,7 +54,7 @@ func Run(j *job.Job, cat *catalog.Catalog, tell Progress) (*deck.Document, error
 			defer wg.Done()
 			for i := range next {
 				t := tasks[i]
-				errs[i] = planPour(j, cat, system, doc, t.l, t.p, &doc.Pours[i])
+				errs[i] = planPour(j, cat, system, doc, t.l, t.p, yard{}, &doc.Pours[i])
 				mu.Lock()
 				done++
 				if tell != nil {
@@ -123,8 +123,8 @@ var model = [][2]string{
 // which could tip must have: a strap or a pair of clips; the book prints it.
 const holdDown = 5000
 
-func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *deck.Document, l *job.Level, p *job.Pour, out *deck.Pour) error {
-	out.Name, out.Level = p.Name, l.Name
+func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *deck.Document, l *job.Level, p *job.Pour, yard yard, out *deck.Pour) error {
+	*out = deck.Pour{Name: p.Name, Level: l.Name}
 	s, err := site.New(j, l, p)
 	if err != nil {
 		var r site.Refusal
@@ -134,20 +134,23 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 		}
 		return fmt.Errorf("pour %s: %w", p.Name, err)
 	}
+	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Scarce: yard.scarce}
+	err = fix(in, j.Pins, p.Name)
+	if err == nil {
+		err = pinned(s, j, cat, in.System, p.Name)
+	}
 	out.Site = *s
 	// The audit sees the document as it is, with one pour's deck in the making.
 	scratch := *doc
-	pour := deck.Pour{Name: p.Name, Level: l.Name, Site: *s}
 	auditor := audit.New(&scratch)
-	prove := func(d *deck.Deck) ([]deck.Finding, error) {
-		pour.Deck = *d
-		a, err := auditor.Run(&pour)
-		return a.Findings, err
-	}
-	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Prove: prove}
-	d, err := (*deck.Deck)(nil), fix(in, j.Pins, p.Name)
+	var d *deck.Deck
 	if err == nil {
-		d, err = layout.Plan(in)
+		var b builder
+		b, err = newBuilder(in, auditor, yard)
+		if err == nil {
+			d, err = b.lay()
+		}
+		out.Notes = b.notes
 	}
 	if err != nil {
 		out.Refused = fmt.Sprintf("pour %s: %v", p.Name, err)

@@ -1,0 +1,262 @@
+package plan
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+
+	"shoreward/internal/audit"
+	"shoreward/internal/catalog"
+	"shoreward/internal/deck"
+	"shoreward/internal/layout"
+	"shoreward/internal/price"
+)
+
+// yard is what a pour may take of the yard: how much dearer short parts count,
+// how many there are of a part, and which are left for other pours.
+type yard struct {
+	scarce  map[string]float64
+	limit   map[string]int // pieces; a part that is not in it is not limited
+	without []string
+}
+
+// builder lays out one pour within the wishes of its job and notes which of them
+// it could not meet.
+type builder struct {
+	in      *layout.Input
+	auditor *audit.Auditor
+	yard    yard
+	notes   []string
+	heavy   bool // parts carried by two were left out
+	all     *catalog.System
+}
+
+func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, error) {
+	b := builder{in: in, auditor: auditor, yard: y}
+	in.Prove = b.prover(in.Site)
+	for _, part := range y.without {
+		if err := forbid(in, part); err != nil {
+			return b, err
+		}
+	}
+	b.all = in.System
+	if in.Deck.TwoPerson == "forbid" {
+		in.System = b.lighter(in.System)
+	}
+	return b, nil
+}
+
+// prover proves decks on a site.
+func (b *builder) prover(s *deck.Site) func(*deck.Deck) ([]deck.Finding, error) {
+	return func(d *deck.Deck) ([]deck.Finding, error) {
+		a, err := b.auditor.Run(&deck.Pour{Site: *s, Deck: *d})
+		return a.Findings, err
+	}
+}
+
+// lighter is a system without the parts that two must carry, where others can do.
+func (b *builder) lighter(s *catalog.System) *catalog.System {
+	light := *s
+	for _, list := range []*[]string{&light.Sheets, &light.Joists, &light.Stringers, &light.Props} {
+		keep := slices.DeleteFunc(slices.Clone(*list), func(id string) bool {
+			p := b.in.Catalog.Parts[id]
+			return p == nil || p.Mass.Known && p.Mass.V > b.in.Deck.OneManLift
+		})
+		if len(keep) > 0 && len(keep) < len(*list) {
+			*list, b.heavy = keep, true
+		}
+	}
+	return &light
+}
+
+func (b *builder) note(format string, args ...any) {
+	b.notes = append(b.notes, fmt.Sprintf(format, args...))
+}
+
+// lay plans the pour: with light parts, then with all; then parts go from where
+// they are forbidden; then it is told what kept parts make fail.
+func (b *builder) lay() (*deck.Deck, error) {
+	d, err := b.best()
+	if err != nil && b.heavy {
+		b.in.System = b.all
+		d, err = b.best()
+	}
+	if err != nil {
+		return nil, err
+	}
+	if len(b.in.Site.Bans) > 0 {
+		if d, err = b.outOfPlaces(d); err != nil {
+			return nil, err
+		}
+	}
+	if b.in.Deck.TwoPerson == "forbid" {
+		b.noteHeavy(d)
+	}
+	if len(b.in.Site.Keep) > 0 {
+		err = b.noteKept(d)
+	}
+	return d, err
+}
+
+// best lays out under the job's objective and, where that is not money, for money
+// too: the layout estimates, and what is cheap may have the better figure as well.
+func (b *builder) best() (*deck.Deck, error) {
+	d, err := layout.Plan(b.in)
+	if b.in.Deck.Objective == price.Money {
+		return d, err
+	}
+	in := *b.in
+	in.Deck.Objective = price.Money
+	other, err2 := layout.Plan(&in)
+	switch {
+	case err2 != nil:
+		return d, err
+	case err != nil:
+		return other, nil
+	}
+	better, err := b.better(other, d)
+	if better {
+		d = other
+	}
+	return d, err
+}
+
+// better reports whether fewer things fail in a deck than in another, or, where as
+// many do, whether its figure is less.
+func (b *builder) better(d, than *deck.Deck) (bool, error) {
+	fd, _, err := fails(b.in.Prove(d))
+	if err != nil {
+		return false, err
+	}
+	ft, _, err := fails(b.in.Prove(than))
+	if err != nil || fd != ft {
+		return fd < ft, err
+	}
+	p := price.New(b.in.Deck, b.in.Rates)
+	doc := &deck.Document{Parts: b.in.Catalog.Parts, Choices: deck.Choices{OneManLift: float64(b.in.Deck.OneManLift)}}
+	_, sd := p.Deck(doc, &deck.Pour{Deck: *d})
+	_, st := p.Deck(doc, &deck.Pour{Deck: *than})
+	return sd < st-1e-12, nil
+}
+
+// fails counts the findings that fail, and gives them.
+func fails(found []deck.Finding, err error) (int, []deck.Finding, error) {
+	out := slices.DeleteFunc(slices.Clone(found), func(f deck.Finding) bool { return !f.Fails })
+	return len(out), out, err
+}
+
+// banned lists the pieces of a deck where their part is forbidden, with the part.
+func (b *builder) banned(d *deck.Deck) map[string]string {
+	out := map[string]string{}
+	for _, ban := range b.in.Site.Bans {
+		for _, id := range ban.In(d, b.in.Catalog.Parts) {
+			out[id] = ban.Part
+		}
+	}
+	return out
+}
+
+// outOfPlaces takes parts from where they are forbidden: other parts in their
+// place where those hold, else a layout without them in the whole pour.
+func (b *builder) outOfPlaces(d *deck.Deck) (*deck.Deck, error) {
+	bad := b.banned(d)
+	if len(bad) == 0 {
+		return d, nil
+	}
+	unlimited := func(string) int { return math.MaxInt }
+	if _, err := b.in.Exchange(d, func(id, _ string) bool { return bad[id] != "" }, len(bad), unlimited); err != nil {
+		return nil, err
+	}
+	left := b.banned(d)
+	if len(left) == 0 {
+		return d, nil
+	}
+	in := *b.in
+	system := *in.System
+	in.System = &system
+	for _, part := range slices.Sorted(maps.Keys(values(left))) {
+		if err := forbid(&in, part); err != nil {
+			return d, nil // nothing else for it: the proof says where it lies
+		}
+	}
+	other, err := layout.Plan(&in)
+	if err != nil || len(b.banned(other)) >= len(left) {
+		return d, nil
+	}
+	return other, nil
+}
+
+// values is the set of a map's values.
+func values(m map[string]string) map[string]bool {
+	out := map[string]bool{}
+	for _, v := range m {
+		out[v] = true
+	}
+	return out
+}
+
+// noteHeavy says which parts two must carry although the job would rather not.
+func (b *builder) noteHeavy(d *deck.Deck) {
+	heavy := map[string]int{}
+	take := func(id string, share float64) {
+		if p := b.in.Catalog.Parts[id]; p != nil && p.Mass.Known && float64(p.Mass.V)*share > float64(b.in.Deck.OneManLift) {
+			heavy[id]++
+		}
+	}
+	for _, s := range d.Sheets {
+		share := 1.0
+		if p := b.in.Catalog.Parts[s.Part]; s.Cut && p != nil {
+			share = s.Shape.Area() / 1e6 / float64(p.Length.V*p.Width.V)
+		}
+		take(s.Part, share)
+	}
+	for _, list := range [][]deck.Member{d.Joists, d.Stringers} {
+		for _, m := range list {
+			share := 1.0
+			if p := b.in.Catalog.Parts[m.Part]; m.Sawn && p != nil {
+				share = math.Hypot(m.To[0]-m.From[0], m.To[1]-m.From[1]) / 1e3 / float64(p.Length.V)
+			}
+			take(m.Part, share)
+		}
+	}
+	for _, p := range d.Props {
+		take(p.Part, 1)
+	}
+	for _, id := range slices.Sorted(maps.Keys(heavy)) {
+		b.note("deck.two_person is forbid, but %d of %s are over one_man_lift: the system has no lighter part that does here", heavy[id], id)
+	}
+}
+
+// noteKept says when a deck fails that would hold without the parts that are kept.
+func (b *builder) noteKept(d *deck.Deck) error {
+	with, found, err := fails(b.in.Prove(d))
+	if err != nil || with == 0 {
+		return err
+	}
+	for _, k := range b.in.Site.Keep {
+		id, ok := k.In(d)
+		if !ok {
+			b.note("pin %d: the %s %s that it keeps has no place there: what the deck needs around it does not fit", k.Pin, k.As, k.Part)
+			continue
+		}
+		for _, f := range found {
+			if f.Member == id {
+				b.note("pin %d: %s %s stands there as %s and fails: %s", k.Pin, k.As, k.Part, id, f.What)
+			}
+		}
+	}
+	s := *b.in.Site
+	s.Keep = nil
+	in := *b.in
+	in.Site, in.Prove = &s, b.prover(&s)
+	free, err := layout.Plan(&in)
+	if err != nil {
+		return nil // it cannot be laid without them either
+	}
+	without, _, err := fails(in.Prove(free))
+	if err == nil && without < with {
+		b.note("with the parts that the job keeps here %d things fail, without them %d: move the pins, or take some out", with, without)
+	}
+	return err
+}
