@@ -10,13 +10,13 @@ import (
 
 // Kept is a part that the job fixes where it is.
 type Kept struct {
-	Pin   int     `json:"pin"`            // number of the pin in the job, from 1
-	As    string  `json:"as"`             // prop | stringer | joist | sheet | line
-	Part  string  `json:"part,omitempty"` // none of a line
-	At    Point   `json:"at_mm"`          // axis of a prop, end that a beam starts from, corner of a sheet, a point under a line
-	To    Point   `json:"to_mm"`          // far end of a beam, or of the side of a sheet that runs with its length
+	Pin   int     `json:"pin"`                // number of the pin in the job, from 1
+	As    string  `json:"as"`                 // prop | stringer | joist | sheet | line
+	Part  string  `json:"part,omitempty"`     // none of a line
+	At    Point   `json:"at_mm"`              // axis of a prop, end that a beam starts from, corner of a sheet, a point under a line
+	To    Point   `json:"to_mm"`              // far end of a beam, or of the side of a sheet that runs with its length
 	Shape Ring    `json:"shape_mm,omitempty"` // in plan, of a beam or sheet
-	Angle float64 `json:"direction_deg"` // from +x, of At to To
+	Angle float64 `json:"direction_deg"`      // from +x, of At to To
 }
 
 // same is how near a part must be to its place, mm.

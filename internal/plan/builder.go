@@ -13,8 +13,8 @@ import (
 	"shoreward/internal/price"
 )
 
-// yard is what a pour may take of the yard: how much dearer short parts count,
-// how many there are of a part, and which are left for other pours.
+// yard is what a pour may take of the yard: how many times dearer short parts
+// count, how many it may take of a part, and which are left to other pours.
 type yard struct {
 	scarce  map[string]float64
 	limit   map[string]int // pieces; a part that is not in it is not limited
@@ -89,6 +89,9 @@ func (b *builder) lay() (*deck.Deck, error) {
 		if d, err = b.outOfPlaces(d); err != nil {
 			return nil, err
 		}
+	}
+	if err := b.withinLimits(d); err != nil {
+		return nil, err
 	}
 	if b.in.Deck.TwoPerson == "forbid" {
 		b.noteHeavy(d)

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"shoreward/internal/deck"
@@ -41,21 +40,12 @@ func Unsettled(j *job.Job, doc *deck.Document) Open {
 // say). Reshores are not planned yet and not counted.
 func shortages(j *job.Job, doc *deck.Document) []Short {
 	out := []Short{}
-	levels, err := strconv.Atoi(j.Floors.Shores)
-	if err != nil || levels < 1 {
-		levels = 1
-	}
-	levels = min(levels, len(j.Levels))
 	for _, id := range slices.Sorted(maps.Keys(j.Stock)) {
 		s := Short{Part: id, Name: id, Have: j.Stock[id]}
 		if p := doc.Parts[id]; p != nil {
 			s.Name = p.Name
 		}
-		for i := range len(j.Levels) - levels + 1 {
-			names := make([]string, levels)
-			for k := range names {
-				names[k] = j.Levels[i+k].Name
-			}
+		for _, names := range together(j) {
 			if n := standing(doc, names, id); n > s.Need {
 				s.Need, s.Where = n, strings.Join(names, " and ")
 			}

@@ -42,34 +42,45 @@ func Run(j *job.Job, cat *catalog.Catalog, tell Progress) (*deck.Document, error
 			tasks = append(tasks, task{&j.Levels[i], &j.Levels[i].Pours[k]})
 		}
 	}
-	doc.Pours = make([]deck.Pour, len(tasks))
-	errs := make([]error, len(tasks))
-	var wg sync.WaitGroup
-	var mu sync.Mutex
-	done := 0
-	next := make(chan int)
-	for range min(runtime.GOMAXPROCS(0), len(tasks)) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := range next {
-				t := tasks[i]
-				errs[i] = planPour(j, cat, system, doc, t.l, t.p, yard{}, &doc.Pours[i])
-				mu.Lock()
-				done++
-				if tell != nil {
-					tell(done, len(tasks), "pour "+t.p.Name)
+	// pours plans some of the tasks, as many at the same time as there are processors.
+	pours := func(which []int, y func(i int) yard, tell Progress) ([]deck.Pour, error) {
+		out, errs := make([]deck.Pour, len(which)), make([]error, len(which))
+		var wg sync.WaitGroup
+		var mu sync.Mutex
+		done := 0
+		next := make(chan int)
+		for range min(runtime.GOMAXPROCS(0), len(which)) {
+			wg.Go(func() {
+				for k := range next {
+					t := tasks[which[k]]
+					errs[k] = planPour(j, cat, system, doc, t.l, t.p, y(which[k]), &out[k])
+					mu.Lock()
+					done++
+					if tell != nil {
+						tell(done, len(which), "pour "+t.p.Name)
+					}
+					mu.Unlock()
 				}
-				mu.Unlock()
-			}
-		}()
+			})
+		}
+		for k := range which {
+			next <- k
+		}
+		close(next)
+		wg.Wait()
+		return out, errors.Join(errs...)
 	}
-	for i := range tasks {
-		next <- i
+	all := make([]int, len(tasks))
+	for i := range all {
+		all[i] = i
 	}
-	close(next)
-	wg.Wait()
-	if err := errors.Join(errs...); err != nil {
+	if doc.Pours, err = pours(all, func(int) yard { return yard{} }, tell); err != nil {
+		return nil, err
+	}
+	err = withinStock(j, doc, system, func(which []int, y func(i int) yard) ([]deck.Pour, error) {
+		return pours(which, y, nil)
+	})
+	if err != nil {
 		return nil, err
 	}
 	finish(doc, cat)
