@@ -168,5 +168,7 @@ type Summary struct {
 	BoundGap      float64 `json:"bound_gap"`
 	GradingOps    int     `json:"grading_ops"`
 	CrewHours     float64 `json:"crew_hours"`
+	PanelWaste    float64 `json:"panel_waste_m2"` // offcuts, an estimate by area
+	OnMark        OnMark  `json:"on_mark_share"`
 	Seconds       float64 `json:"seconds,omitempty"`
 }

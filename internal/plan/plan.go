@@ -295,6 +295,7 @@ func summarize(doc *deck.Document, p *deck.Pour, r price.Pricer) deck.Summary {
 	}
 	b, _ := r.Deck(doc, p)
 	s.Pieces, s.Weight, s.GradingOps, s.CrewHours, s.Cost = b.Pieces, b.Weight, b.Grading, b.Hours, b.Money
+	s.PanelWaste, s.OnMark = b.Wasted, deck.OnMarks(d, doc.Parts)
 	for _, c := range p.Audit.Checks {
 		s.MaxRatio = math.Max(s.MaxRatio, c.Ratio)
 		if c.Ratio > 1+1e-9 {
@@ -325,5 +326,7 @@ func add(a, b deck.Summary) deck.Summary {
 	a.Cost += b.Cost
 	a.GradingOps += b.GradingOps
 	a.CrewHours += b.CrewHours
+	a.PanelWaste += b.PanelWaste
+	a.OnMark = a.OnMark.With(b.OnMark)
 	return a
 }
