@@ -72,7 +72,8 @@ func (a *auditor) acrossJoint(j deck.Line) {
 			continue
 		}
 		turned := p.Shape.Map(func(q plane.Point) plane.Point { x, y := pos(q); return plane.Point{x, y} })
-		for _, s := range plane.Overlap(plane.Scan([]plane.Shape{turned}, 1e-3), plane.Spans{{A: 0, B: l}}) {
+		both := plane.Overlap(plane.Scan([]plane.Shape{turned}, reach/2.), plane.Scan([]plane.Shape{turned}, -reach/2.))
+		for _, s := range plane.Overlap(both, plane.Spans{{A: 0, B: l}}) {
 			if s.Len() > 10 {
 				at := (s.A + s.B) / 2
 				a.find(p.ID, plane.Point{j.From[0] + u[0]*at, j.From[1] + u[1]*at}, "the sheet runs across a joint")

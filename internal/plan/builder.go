@@ -93,6 +93,9 @@ func (b *builder) lay() (*deck.Deck, error) {
 	if err := b.withinLimits(d); err != nil {
 		return nil, err
 	}
+	if err := b.in.ToMarks(d); err != nil {
+		return nil, err
+	}
 	if b.in.Deck.TwoPerson == "forbid" {
 		b.noteHeavy(d)
 	}
