@@ -57,7 +57,7 @@ func (a *auditor) acrossJoint(j deck.Line) {
 			if math.Min(o, q) > -reach || math.Max(o, q) < reach {
 				continue
 			}
-			if at := s + (t-s)*(-o)/(q-o); at > 0 && at < l {
+			if at := s + (t-s)*(-o)/(q-o); at > -reach && at < l+reach {
 				a.find(b.ID, plane.Point{j.From[0] + u[0]*at, j.From[1] + u[1]*at}, "the %s runs across a joint", []string{"joist", "stringer"}[role])
 			}
 		}

@@ -22,17 +22,8 @@ func gaps(s *deck.Site, outline plane.Ring) ([]deck.Gap, error) {
 		width, name := 0.0, ""
 		mid := plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2}
 		for _, p := range []plane.Point{mid, toward(e.From, mid), toward(e.To, mid)} {
-			near, beside := math.Inf(1), ""
-			for _, b := range s.Blocks {
-				if b.Kind == "joint" || b.Ring.Contains(p) {
-					continue
-				}
-				if d := b.Ring.DistanceTo(p); d < near {
-					near, beside = d, b.Name
-				}
-			}
-			if near <= wallGap && near > width {
-				width, name = near, beside
+			if d, beside := acrossGap(s, e, p); d > width {
+				width, name = d, beside
 			}
 		}
 		if width >= leak {
@@ -58,8 +49,23 @@ func gaps(s *deck.Site, outline plane.Ring) ([]deck.Gap, error) {
 	return out, nil
 }
 
+// acrossGap is how far the nearest column or wall lies straight out from a place
+// on an edge, mm; 0 when it touches, or when none lies within wallGap.
+func acrossGap(s *deck.Site, e deck.Edge, p plane.Point) (float64, string) {
+	u := unit(plane.Point{e.To[0] - e.From[0], e.To[1] - e.From[1]})
+	for d := 0.0; d <= wallGap; d++ {
+		q := plane.Point{p[0] + u[1]*d, p[1] - u[0]*d}
+		for _, b := range s.Blocks {
+			if b.Kind != "joint" && b.Ring.Contains(q) {
+				return d, b.Name
+			}
+		}
+	}
+	return 0, ""
+}
+
 func hundredth(p plane.Point) plane.Point {
-	return plane.Point{math.Round(p[0]*100) / 100, math.Round(p[1]*100) / 100}
+	return plane.Point{math.Round(p[0]*100)/100 + 0, math.Round(p[1]*100)/100 + 0} // no minus zero
 }
 
 // toward is a place near the end of an edge, off its corner.

@@ -88,7 +88,7 @@ func chord(shapes []plane.Shape, at, dir plane.Point) []deck.Line {
 		return plane.Point{x*dir[0] + y*dir[1], y*dir[0] - x*dir[1]}
 	}
 	back := func(x float64) plane.Point {
-		return plane.Point{math.Round((at[0]+x*dir[0])*100) / 100, math.Round((at[1]+x*dir[1])*100) / 100}
+		return hundredth(plane.Point{at[0] + x*dir[0], at[1] + x*dir[1]})
 	}
 	local := make([]plane.Shape, len(shapes))
 	for i, s := range shapes {
