@@ -71,6 +71,19 @@ func (k Kept) Touches(area Ring) bool {
 	return overlap(k.Shape, area)
 }
 
+// Clashes reports whether two kept parts cannot both be where they are: props
+// with one place, or beams or sheets of one kind over one another.
+func (k Kept) Clashes(o Kept) bool {
+	const apart = 90 // mm, of props
+	switch {
+	case k.As != o.As || k.As == "line":
+		return false
+	case k.As == "prop":
+		return math.Abs(k.At[0]-o.At[0]) < apart && math.Abs(k.At[1]-o.At[1]) < apart
+	}
+	return overlap(k.Shape, o.Shape)
+}
+
 // overlap reports whether two outlines share more than a square centimetre.
 func overlap(a, b Ring) bool {
 	if !a.Bounds().Overlaps(b.Bounds(), 0) {

@@ -11,7 +11,7 @@ import (
 )
 
 // batch is how many exchanges are proven together; where they fail, each is
-// proven alone.
+// proven alone. After two batches in vain no more are tried.
 const batch = 12
 
 // Exchange puts other parts of the system in the place of the pieces that are
@@ -38,8 +38,8 @@ func (in *Input) Exchange(d *deck.Deck, out func(id, part string) bool, most int
 			all = append(all, place{props, i})
 		}
 	}
-	did := 0
-	for len(all) > 0 && did < most {
+	did, vain := 0, 0
+	for len(all) > 0 && did < most && vain < 2 {
 		var n int
 		now := all[:min(batch, len(all), most-did)]
 		all = all[len(now):]
@@ -48,14 +48,17 @@ func (in *Input) Exchange(d *deck.Deck, out func(id, part string) bool, most int
 		}
 		if n == 0 && len(now) > 1 {
 			for _, p := range now {
-				if n, fails, err = x.try([]place{p}, fails); err != nil {
+				var one int
+				if one, fails, err = x.try([]place{p}, fails); err != nil {
 					return did, err
 				}
-				did += n
+				n += one
 			}
-			continue
 		}
 		did += n
+		if vain++; n > 0 {
+			vain = 0
+		}
 	}
 	return did, nil
 }

@@ -205,6 +205,14 @@ func (f *field) bring(in *Input, d *deck.Deck, at plane.Point) (line string, two
 	}
 	if dy := at[1] - y; math.Abs(dy) > 0.01 {
 		lo, hi := f.run(d, line, at[0])
+		for _, k := range f.r.keep { // a run that a pin has brought to its place stays there
+			if l, is, _, ok := f.over(d, k.at); ok && l == line && k.at[0] >= lo && k.at[0] <= hi && math.Abs(is-k.at[1]) < 0.01 && (k.As == "prop" || k.As == "line") {
+				return "", false, false
+			}
+			if _, there := k.In(d); there && k.As == "stringer" && math.Abs(k.at[1]-y) < 2*mmOf(f.k.stringers[0].part.Width.V) && math.Min(k.at[0], k.to[0]) < hi && math.Max(k.at[0], k.to[0]) > lo {
+				return "", false, false
+			}
+		}
 		move := func(p plane.Point) plane.Point {
 			q := f.r.f.in(p)
 			return f.r.f.out(q[0], q[1]+dy)

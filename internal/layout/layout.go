@@ -77,7 +77,11 @@ func Plan(in *Input) (*deck.Deck, error) {
 	}
 	var best *deck.Deck
 	fewest, stale := math.MaxInt, 0
-	for i := range tries + shifts*tries {
+	most := tries + shifts*tries
+	if len(in.Site.Keep) > 0 {
+		most = 2 * tries // what fails for a kept part fails with joists moved aside too
+	}
+	for i := range most {
 		d, failures, err := build(in, zones, i)
 		if err != nil {
 			if best == nil && i == tries-1 {

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"shoreward/internal/audit"
 	"shoreward/internal/catalog"
@@ -236,9 +237,18 @@ func (b *builder) noteHeavy(d *deck.Deck) {
 
 // noteKept says when a deck fails that would hold without the parts that are kept.
 func (b *builder) noteKept(d *deck.Deck) error {
-	with, found, err := fails(b.in.Prove(d))
-	if err != nil || with == 0 {
+	all, err := b.in.Prove(d)
+	with, found, err := fails(all, err)
+	if err != nil {
 		return err
+	}
+	for _, k := range b.in.Site.Keep {
+		if id, ok := k.In(d); ok && k.As == "prop" && slices.ContainsFunc(all, func(f deck.Finding) bool { return f.Member == id && strings.Contains(f.What, "carries nothing") }) {
+			b.note("pin %d: the prop %s stands there as %s and carries nothing", k.Pin, k.Part, id)
+		}
+	}
+	if with == 0 {
+		return nil
 	}
 	for _, k := range b.in.Site.Keep {
 		id, ok := k.In(d)

@@ -40,7 +40,12 @@ func pinned(s *deck.Site, j *job.Job, cat *catalog.Catalog, system *catalog.Syst
 			s.Keep = append(s.Keep, k)
 		}
 	}
-	for _, k := range s.Keep {
+	for i, k := range s.Keep {
+		for _, o := range s.Keep[:i] {
+			if k.Clashes(o) {
+				return fmt.Errorf("pins %d and %d keep parts in one another's place; move one of them", o.Pin, k.Pin)
+			}
+		}
 		for _, b := range s.Bans {
 			if k.Part == b.Part && k.Touches(b.Area) {
 				return fmt.Errorf("pin %d keeps %s where pin %d forbids it; take one of them out", k.Pin, k.Part, b.Pin)
