@@ -29,8 +29,7 @@ type builder struct {
 	auditor *audit.Auditor
 	yard    yard
 	notes   []string
-	heavy   bool // parts carried by two were left out
-	all     *catalog.System
+	systems []*catalog.System // to try, one after the other
 }
 
 func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, error) {
@@ -41,9 +40,9 @@ func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, erro
 			return b, err
 		}
 	}
-	b.all = in.System
+	b.systems = []*catalog.System{in.System}
 	if in.Deck.TwoPerson == "forbid" {
-		in.System = b.lighter(in.System)
+		b.systems = append(b.lighter(in.System), in.System)
 	}
 	return b, nil
 }
@@ -56,33 +55,39 @@ func (b *builder) prover(s *deck.Site) func(*deck.Deck) ([]deck.Finding, error) 
 	}
 }
 
-// lighter is a system without the parts that two must carry, where others can do.
-func (b *builder) lighter(s *catalog.System) *catalog.System {
-	light := *s
-	for _, list := range []*[]string{&light.Sheets, &light.Joists, &light.Stringers, &light.Props} {
-		keep := slices.DeleteFunc(slices.Clone(*list), func(id string) bool {
-			p := b.in.Catalog.Parts[id]
-			return p == nil || p.Mass.Known && p.Mass.V > b.in.Deck.OneManLift
-		})
-		if len(keep) > 0 && len(keep) < len(*list) {
-			*list, b.heavy = keep, true
+// lighter are systems without the parts that two must carry, where others can do:
+// in every role first, then with more and more roles left as they are, props
+// first, since few of them reach a height.
+func (b *builder) lighter(s *catalog.System) []*catalog.System {
+	var out []*catalog.System
+	const roles = 4
+	for free := range roles {
+		light := *s
+		left := false
+		for _, list := range []*[]string{&light.Props, &light.Sheets, &light.Stringers, &light.Joists}[free:] {
+			keep := slices.DeleteFunc(slices.Clone(*list), func(id string) bool {
+				p := b.in.Catalog.Parts[id]
+				return p == nil || p.Mass.Known && p.Mass.V > b.in.Deck.OneManLift
+			})
+			if len(keep) > 0 && len(keep) < len(*list) {
+				*list, left = keep, true
+			}
+		}
+		if left {
+			out = append(out, &light)
 		}
 	}
-	return &light
+	return out
 }
 
 func (b *builder) note(format string, args ...any) {
 	b.notes = append(b.notes, fmt.Sprintf(format, args...))
 }
 
-// lay plans the pour: with light parts, then with all; then parts go from where
+// lay plans the pour: with light parts if it must, else with all; then parts go from where
 // they are forbidden; then it is told what kept parts make fail.
 func (b *builder) lay() (*deck.Deck, error) {
-	d, err := b.best()
-	if err != nil && b.heavy {
-		b.in.System = b.all
-		d, err = b.best()
-	}
+	d, err := b.first()
 	if err != nil {
 		return nil, err
 	}
@@ -104,6 +109,39 @@ func (b *builder) lay() (*deck.Deck, error) {
 		err = b.noteKept(d)
 	}
 	return d, err
+}
+
+// first is the deck of the first system that holds, or of the one in which least
+// fails.
+func (b *builder) first() (*deck.Deck, error) {
+	var best *deck.Deck
+	var of *catalog.System
+	var last error
+	least := math.MaxInt
+	for _, b.in.System = range b.systems {
+		d, err := b.best()
+		if err != nil {
+			last = err
+			continue
+		}
+		n := 0
+		if len(b.systems) > 1 {
+			if n, _, err = fails(b.in.Prove(d)); err != nil {
+				return nil, err
+			}
+		}
+		if n < least {
+			best, of, least = d, b.in.System, n
+		}
+		if n == 0 {
+			break
+		}
+	}
+	if best == nil {
+		return nil, last
+	}
+	b.in.System = of
+	return best, nil
 }
 
 // best lays out under the job's objective and, where that is not money, for money
