@@ -22,6 +22,10 @@ type Kept struct {
 // same is how near a part must be to its place, mm.
 const same = 2.0
 
+// beside is how near to a place the stringers of a line that is kept there must
+// lie, mm: where two lap, each lies half its width to the side.
+const beside = 50.0
+
 func near(a, b Point) bool { return math.Hypot(a[0]-b[0], a[1]-b[1]) <= same }
 
 // In finds the part of a deck that stands where one is kept.
@@ -47,7 +51,7 @@ func (k Kept) In(d *Deck) (id string, found bool) {
 		return member(d.Joists)
 	case "line":
 		for _, m := range d.Stringers {
-			if (plane.Ring{m.From, m.To}).DistanceTo(k.At) <= same {
+			if (plane.Ring{m.From, m.To}).DistanceTo(k.At) <= beside {
 				return m.ID, true
 			}
 		}

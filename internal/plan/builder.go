@@ -291,7 +291,7 @@ func (b *builder) noteKept(d *deck.Deck) error {
 	for _, k := range b.in.Site.Keep {
 		id, ok := k.In(d)
 		if !ok {
-			b.note("pin %d: the %s %s that it keeps has no place there: what the deck needs around it does not fit", k.Pin, k.As, k.Part)
+			b.note("pin %d: the %s that it keeps has no place there: what the deck needs around it does not fit", k.Pin, strings.TrimSpace(k.As+" "+k.Part))
 			continue
 		}
 		for _, f := range found {
