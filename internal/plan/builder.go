@@ -34,7 +34,11 @@ type builder struct {
 
 func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, error) {
 	b := builder{in: in, auditor: auditor, yard: y}
-	in.Prove = b.prover(in.Site)
+	// Repairs cannot help a part that lies where it is forbidden: these are looked
+	// at when the rest is laid.
+	free := *in.Site
+	free.Bans = nil
+	in.Prove = b.prover(&free)
 	for _, part := range y.without {
 		if err := forbid(in, part); err != nil {
 			return b, err
@@ -210,7 +214,9 @@ func (b *builder) outOfPlaces(d *deck.Deck) (*deck.Deck, error) {
 		return d, nil
 	}
 	unlimited := func(string) int { return math.MaxInt }
-	if _, err := b.in.Exchange(d, func(id, _ string) bool { return bad[id] != "" }, len(bad), unlimited); err != nil {
+	strict := *b.in
+	strict.Prove = b.prover(b.in.Site)
+	if _, err := strict.Exchange(d, func(id, _ string) bool { return bad[id] != "" }, len(bad), unlimited); err != nil {
 		return nil, err
 	}
 	left := b.banned(d)
@@ -301,7 +307,7 @@ func (b *builder) noteKept(d *deck.Deck) error {
 		}
 	}
 	s := *b.in.Site
-	s.Keep = nil
+	s.Keep, s.Bans = nil, nil
 	in := *b.in
 	in.Site, in.Prove = &s, b.prover(&s)
 	free, err := layout.Plan(&in)

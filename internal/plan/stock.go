@@ -217,12 +217,14 @@ func (b *builder) withinLimits(d *deck.Deck) error {
 		}
 		return math.MaxInt
 	}
+	strict := *b.in
+	strict.Prove = b.prover(b.in.Site) // nothing back to where it is forbidden
 	for _, part := range slices.Sorted(maps.Keys(b.yard.limit)) {
 		over := counts[part] - b.yard.limit[part]
 		if over <= 0 {
 			continue
 		}
-		if _, err := b.in.Exchange(d, func(_, id string) bool { return id == part }, over, room); err != nil {
+		if _, err := strict.Exchange(d, func(_, id string) bool { return id == part }, over, room); err != nil {
 			return err
 		}
 		counts = beamsAndProps(d)

@@ -21,9 +21,9 @@ levels:
     base: 0
     pours:
       - name: L1-A
-        slab: {outline: [[0, 0], [8, 0], [8, 7], [0, 7]], thickness: 220 mm}
+        slab: {outline: [[0, 0], [7, 0], [7, 5], [0, 5]], thickness: 220 mm}
       - name: L1-B
-        slab: {outline: [[8, 0], [14, 0], [14, 7], [8, 7]], thickness: 220 mm}
+        slab: {outline: [[7, 0], [12, 0], [12, 5], [7, 5]], thickness: 220 mm}
 `
 
 // planned plans a floor and counts its parts by hand: what is laid and stands in
