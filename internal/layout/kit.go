@@ -69,7 +69,6 @@ type pricer struct {
 
 func (p pricer) piece(part *catalog.Part) float64 { return p.Piece(part) }
 func (p pricer) grading() float64                 { return p.Grade() }
-func (p pricer) cut() float64                     { return p.Cut() }
 func (p pricer) time(d quantity.Duration) float64 { return p.Time(float64(d)) }
 
 // kits lists the usable combinations under a zone: one for each prop worth

@@ -3,6 +3,7 @@ package sheets
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"shoreward/internal/deck"
 	"shoreward/internal/quantity"
@@ -138,7 +139,22 @@ func (sh *sheet) notes() []string {
 	if sh.cares > 0 {
 		out = append(out, fmt.Sprintf("Members marked \"take care\" on this sheet: %d. What to do: list \"care, edges, ties, gear\".", sh.cares))
 	}
+	if fixed := sh.fixed(); len(fixed) > 0 {
+		out = append(out, "Fixed by the job, not to be moved: "+strings.Join(fixed, ", ")+".")
+	}
 	return append(out, "Do not scale from this copy. Cautions: last sheet.")
+}
+
+// fixed names the parts that the job keeps where they are, of those on the sheet.
+func (sh *sheet) fixed() []string {
+	var out []string
+	for _, k := range sh.pour.Site.Keep {
+		id, ok := k.In(&sh.pour.Deck)
+		if ok && sh.view.sees(k.At) && (k.As == "joist" || k.As == "sheet") == sh.shows.joists {
+			out = append(out, fmt.Sprintf("%s %s (pin %d)", k.As, id, k.Pin))
+		}
+	}
+	return out
 }
 
 func (sh *sheet) startWords() string {

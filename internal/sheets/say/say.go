@@ -210,6 +210,26 @@ func wild(p *deck.Pour) (bool, string) {
 			return true, "block " + b.Name
 		}
 	}
+	for _, j := range s.Joints {
+		if farPoint(j.From) || farPoint(j.To) {
+			return true, "a joint"
+		}
+	}
+	for _, g := range s.Gaps {
+		if farPoint(g.From) || farPoint(g.To) || far(g.Width) {
+			return true, "a gap"
+		}
+	}
+	for _, k := range s.Keep {
+		if farPoint(k.At) || farPoint(k.To) || farRing(k.Shape) {
+			return true, "a kept part"
+		}
+	}
+	for _, b := range s.Bans {
+		if farRing(b.Area) {
+			return true, "a forbidden place"
+		}
+	}
 	for _, e := range s.Edges {
 		if farPoint(e.From) || farPoint(e.To) {
 			return true, "an edge"
