@@ -59,6 +59,7 @@ func (r *Auditor) Run(pour *deck.Pour) (deck.Audit, error) {
 	go func() { covered <- measureCover(want, have) }()
 	a.heights()
 	a.clashes()
+	a.pins()
 	if err := a.loads(); err != nil {
 		return deck.Audit{}, err
 	}

@@ -66,12 +66,33 @@ type Site struct {
 	Openings []Ring  `json:"openings"` // as in the job
 	Blocks   []Block `json:"blocks"`   // where no part may be
 	Edges    []Edge  `json:"edges"`
-	Stand    []Shape `json:"stand,omitempty"` // where props may stand; empty: anywhere (ground)
-	Clear    []Ring  `json:"clear,omitempty"` // where the job forbids props: a passage, a hoist
-	BaseZ    float64 `json:"base_mm"`         // what the props stand on
+	Stand    []Shape `json:"stand,omitempty"`  // where props may stand; empty: anywhere (ground)
+	Clear    []Ring  `json:"clear,omitempty"`  // where the job forbids props: a passage, a hoist
+	Joints   []Line  `json:"joints,omitempty"` // across which no part of the deck runs; zones end there
+	Gaps     []Gap   `json:"gaps,omitempty"`   // too narrow to deck: closed with a filler board
+	Keep     []Kept  `json:"keep,omitempty"`   // parts that the job fixes where they are
+	Bans     []Ban   `json:"forbid,omitempty"` // parts that the job forbids in a place
+	BaseZ    float64 `json:"base_mm"`          // what the props stand on
 	OnGround bool    `json:"on_ground"`
 	TopZ     float64 `json:"top_mm"`
 }
+
+// Line is a straight line in plan.
+type Line struct {
+	From Point `json:"from_mm"`
+	To   Point `json:"to_mm"`
+}
+
+// Gap is an opening in the forms that a filler board closes, by its centreline.
+type Gap struct {
+	From   Point   `json:"from_mm"`
+	To     Point   `json:"to_mm"`
+	Width  float64 `json:"width_mm"`
+	Beside string  `json:"beside"`
+}
+
+// Length of the board that closes a gap, mm.
+func (g Gap) Length() float64 { return math.Hypot(g.To[0]-g.From[0], g.To[1]-g.From[1]) }
 
 // Block is a column, a wall, or a place kept free.
 type Block struct {

@@ -71,16 +71,18 @@ type Unsure struct {
 
 // Pour is one planned pour.
 type Pour struct {
-	Name    string  `json:"name"`
-	Level   string  `json:"level"`
-	Refused string  `json:"refused,omitempty"` // why there is no deck
-	LaidAs  string  `json:"laid_as,omitempty"` // the pour below whose layout it repeats, being alike in plan
-	Follows string  `json:"follows,omitempty"` // the pour below whose layout it follows where they are alike
-	Site    Site    `json:"site"`
-	Deck    Deck    `json:"deck"`
-	Cuts    *Cuts   `json:"cuts,omitempty"`
-	Audit   Audit   `json:"audit"`
-	Summary Summary `json:"summary"`
+	Name    string `json:"name"`
+	Level   string `json:"level"`
+	Refused string `json:"refused,omitempty"` // why there is no deck
+	LaidAs  string `json:"laid_as,omitempty"` // the pour below whose layout it repeats, being alike in plan
+	Follows string `json:"follows,omitempty"` // the pour below whose layout it follows where they are alike
+	// Notes are wishes of the job that the pour does not meet, in words.
+	Notes   []string `json:"notes,omitempty"`
+	Site    Site     `json:"site"`
+	Deck    Deck     `json:"deck"`
+	Cuts    *Cuts    `json:"cuts,omitempty"`
+	Audit   Audit    `json:"audit"`
+	Summary Summary  `json:"summary"`
 }
 
 // Audit is what the audit found.
@@ -184,6 +186,7 @@ type Summary struct {
 	BoundGap      float64  `json:"bound_gap"`
 	GradingOps    int      `json:"grading_ops"`
 	CrewHours     float64  `json:"crew_hours"`
+	OnMark        OnMark   `json:"on_mark_share"`
 	PropsOver     *float64 `json:"props_over_props,omitempty"` // share of props within 50 mm of one of the level below; nil on ground
 	Seconds       float64  `json:"seconds,omitempty"`
 }

@@ -2,7 +2,6 @@ package job
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"shoreward/internal/plane"
@@ -509,37 +508,4 @@ func (r *reader) later(root *node) {
 	for _, n := range root.Get("pins").List() {
 		j.Pins = append(j.Pins, r.pin(n))
 	}
-}
-
-// pinNeeds is what each kind of pin must say.
-var pinNeeds = map[string][]string{
-	"keep": {"part", "at"}, "forbid": {"part"}, "clear": {"area"}, "joists": {"angle"}, "joint": {"at"},
-}
-
-func (r *reader) pin(n *node) Pin {
-	p := Pin{
-		Pour: word(n.Get("pour")), Kind: word(n.Get("kind")), Part: word(n.Get("part")),
-		At: pointOf(n.Get("at")), Angle: quantity.Angle(num(n.Get("angle"))),
-		Area: r.outline(n.Get("area"), "the area"),
-	}
-	r.part(n.Get("part"))
-	var names []string
-	for _, l := range r.job.Levels {
-		for _, pour := range l.Pours {
-			names = append(names, pour.Name)
-		}
-	}
-	if p.Pour != "" && !slices.Contains(names, p.Pour) {
-		right := "name a pour of this job"
-		if near := nearest(p.Pour, names); near != "" {
-			right = fmt.Sprintf("did you mean %q?", near)
-		}
-		r.problem(n.Get("pour"), fmt.Sprintf("the job has no pour %q", p.Pour), right)
-	}
-	for _, key := range pinNeeds[p.Kind] {
-		if n.Get(key) == nil {
-			r.problem(n, fmt.Sprintf("a pin of kind %s has no %q", p.Kind, key), fmt.Sprintf("add %q", key))
-		}
-	}
-	return p
 }

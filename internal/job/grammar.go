@@ -106,9 +106,10 @@ var pinForm = keysOf("a pin",
 	must("pour", text("the name of a pour"), "pour it belongs to"),
 	must("kind", choice("keep", "forbid", "clear", "joists", "joint"), "what is fixed"),
 	may("part", text("a part of the catalogue"), "part that is kept or forbidden"),
-	may("at", point(), "place"),
-	may("area", outline(), "area"),
-	may("angle", amount("an angle", quantity.Angles, angle(-2*pi), angle(2*pi)), "direction, counterclockwise from x"),
+	may("as", choice("prop", "stringer", "joist", "sheet", "line"), "what the part serves as; line: a line of stringers runs through the place"),
+	may("at", point(), "place: axis of a prop, end that a beam starts from, corner of a sheet, a point of a line or joint"),
+	may("area", outline(), "area kept clear, or in which the part is forbidden; without it the whole pour"),
+	may("angle", amount("an angle", quantity.Angles, angle(-2*pi), angle(2*pi)), "direction, counterclockwise from x: from its place along a beam or the length of a sheet, whose width lies to the left; of joists; of a joint"),
 )
 
 var rulesForm = keysOf("the rules",
@@ -144,10 +145,11 @@ var deckForm = keysOf("the deck",
 	may("guard_pitch", length("a pitch", 300*quantity.Millimetre, 3*quantity.Metre), "largest distance of guardrail posts"),
 	may("kicker_pitch", length("a pitch", 100*quantity.Millimetre, 3*quantity.Metre), "largest distance of edge-form kickers"),
 	may("bearing", length("a bearing", 10*quantity.Millimetre, 100*quantity.Millimetre), "least bearing of a sheet's end on a joist"),
-	may("objective", choice("money", "pieces", "weight"), "what the layout makes least"),
+	may("objective", choice("money", "pieces", "weight", "grading"), "what the layout makes least: money, pieces, weight, or operations of setting props to grade, of which ties go to the cheaper"),
 	may("one_man_lift", amount[quantity.Mass]("a mass", quantity.Masses, 5, 50), "parts heavier than this are carried by two"),
 	may("kerf", length("a width", 0, 20*quantity.Millimetre), "width of a saw cut in a sheet"),
 	may("offcut_min", length("a size", 50*quantity.Millimetre, 3*quantity.Metre), "a rest of a sheet with both sides at least this is kept for later pours"),
+	may("two_person", choice("allow", "forbid"), "whether parts carried by two may be used where lighter ones are to be had"),
 )
 
 // perKilo is the units of time per kilogram carried, in h.

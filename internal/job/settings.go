@@ -138,7 +138,7 @@ func deckDefaults(s quantity.Style) DeckSettings {
 		Clearance: 20 * quantity.Millimetre, EdgeOfStand: 150 * quantity.Millimetre,
 		TieLoad: 10 * quantity.Kilonewton, BraceLoad: 4.5 * quantity.Kilonewton,
 		GuardPitch: 2400 * quantity.Millimetre, KickerPitch: 600 * quantity.Millimetre, Bearing: 20 * quantity.Millimetre,
-		Objective: "money", OneManLift: 25, Kerf: 4 * quantity.Millimetre, OffcutMin: 250 * quantity.Millimetre,
+		Objective: "money", OneManLift: 25, TwoPerson: "allow", Kerf: 4 * quantity.Millimetre, OffcutMin: 250 * quantity.Millimetre,
 	}
 	if s == quantity.US {
 		d.Strip, d.HoleMax, d.LapMin = 2*quantity.Foot, 4*quantity.Foot, 12*quantity.Inch
@@ -164,6 +164,7 @@ func (r *reader) deck(n *node) {
 	take(s, "one_man_lift", &d.OneManLift)
 	take(s, "kerf", &d.Kerf)
 	take(s, "offcut_min", &d.OffcutMin)
+	s.take("two_person", func(n *node) { d.TwoPerson = n.Text }, func() string { return d.TwoPerson })
 	s.take("objective", func(n *node) { d.Objective = n.Text }, func() string { return d.Objective })
 	s.why = "setting of the program: the rating that whatever is used must be shown to have"
 	take(s, "tie_load", &d.TieLoad)

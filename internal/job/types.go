@@ -131,10 +131,11 @@ type DeckSettings struct {
 	GuardPitch  quantity.Length
 	KickerPitch quantity.Length
 	Bearing     quantity.Length // least bearing of a sheet's end on a joist
-	Objective   string          // money | pieces | weight
+	Objective   string          // money | pieces | weight | grading
 	OneManLift  quantity.Mass   // parts over this are carried by two
 	Kerf        quantity.Length // width of a saw cut in a sheet
 	OffcutMin   quantity.Length // a rest of a sheet with both sides at least this is kept for later pours
+	TwoPerson   string          // allow | forbid: whether parts over that may be used
 }
 
 // Crew of the job.
@@ -166,7 +167,8 @@ type Pin struct {
 	Pour  string
 	Kind  string // keep | forbid | clear | joists | joint
 	Part  string
-	At    Point
+	As    string // what the part serves as: prop | stringer | joist | sheet; or line: stringers that run through At
+	At    Point  // axis of a prop; end that a beam starts from; corner of a sheet; a point of a line or joint
 	Area  Outline
-	Angle quantity.Angle
+	Angle quantity.Angle // direction from At; of joists; of a joint
 }

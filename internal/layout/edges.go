@@ -62,6 +62,9 @@ func roundUp(v float64) float64 { return math.Ceil(v*100-1e-6) / 100 }
 func layDropSides(in *Input, d *deck.Deck) error {
 	for _, z := range in.Site.Zones[1:] {
 		h := z.Thickness - in.Site.Zones[0].Thickness
+		if h < 1 { // the slab itself, past a joint
+			continue
+		}
 		edge, err := in.Catalog.EdgeFormFor(in.System, quantity.Length(h/1000))
 		if err != nil {
 			return err
@@ -72,7 +75,7 @@ func layDropSides(in *Input, d *deck.Deck) error {
 				b := s.Outer[(i+1)%len(s.Outer)]
 				l := dist(a, b)
 				mid := plane.Point{(a[0] + b[0]) / 2, (a[1] + b[1]) / 2}
-				if l < 1 || atBlock(in.Site, mid) || onSlab(in.Site, mid) { // at the slab's edge the edge form reaches down
+				if l < 1 || atBlock(in.Site, mid) || onSlab(in.Site, mid) || onJoint(in.Site, mid) { // at the slab's edge the edge form reaches down
 					continue
 				}
 				n := int(math.Ceil(l/pitch-1e-9)) + 1
@@ -135,6 +138,15 @@ func guardRuns(site *deck.Site, rings []plane.Ring) [][]plane.Point {
 		}
 	}
 	return out
+}
+
+func onJoint(site *deck.Site, p plane.Point) bool {
+	for _, j := range site.Joints {
+		if (plane.Ring{j.From, j.To}).DistanceTo(p) < 2 {
+			return true
+		}
+	}
+	return false
 }
 
 func onSlab(site *deck.Site, p plane.Point) bool {

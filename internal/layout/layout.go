@@ -16,6 +16,7 @@ import (
 	"shoreward/internal/job"
 	"shoreward/internal/member"
 	"shoreward/internal/plane"
+	"shoreward/internal/price"
 	"shoreward/internal/quantity"
 	"shoreward/internal/rules"
 )
@@ -28,11 +29,18 @@ type Input struct {
 	Settings rules.Settings
 	Deck     job.DeckSettings
 	Rates    job.Rates
-	Joists   *quantity.Angle // the direction that the job fixes for joists
-	Earlier  *Earlier        // the deck to keep what can be kept of; Replan sets it
+	Scarce   map[string]float64 // by part id: how many times dearer it counts, because the yard is short of it
+	Joists   *quantity.Angle    // the direction that the job fixes for joists
+	Earlier  *Earlier           // the deck to keep what can be kept of; Replan sets it
 	// Prove finds what does not hold in a deck, and what joists hand to stringers.
 	// The layout strengthens it there.
 	Prove func(*deck.Deck) (deck.Audit, error)
+}
+
+func (in *Input) pricer() pricer {
+	p := price.New(in.Deck, in.Rates)
+	p.Scarce = in.Scarce
+	return pricer{p, in.Rates}
 }
 
 // tries is how many of the cheapest candidates may be built in full, and compared
@@ -71,7 +79,11 @@ func Plan(in *Input) (*deck.Deck, error) {
 	}
 	var best *deck.Deck
 	fewest, stale := math.MaxInt, 0
-	for i := range tries + shifts*tries {
+	most := tries + shifts*tries
+	if len(in.Site.Keep) > 0 {
+		most = 2 * tries // what fails for a kept part fails with joists moved aside too
+	}
+	for i := range most {
 		d, failures, err := build(in, zones, i)
 		if err != nil {
 			if best == nil && i == tries-1 {
@@ -107,6 +119,9 @@ func build(in *Input, zones []*zonePlans, i int) (*deck.Deck, int, error) {
 		}
 		f.emit(in, z, roman(len(out.Fields)+1), out)
 		fields[out.Fields[len(out.Fields)-1].Name] = f
+	}
+	if err := honour(in, out, fields); err != nil {
+		return nil, 0, err
 	}
 	if err := layEdges(in, out); err != nil {
 		return nil, 0, err
@@ -157,7 +172,7 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	}
 	costs := map[*field]float64{}
 	for _, f := range zp.built {
-		costs[f] = f.realCost()
+		costs[f] = f.realCost(in, z)
 	}
 	sort.SliceStable(zp.built, func(i, j int) bool { return costs[zp.built[i]] < costs[zp.built[j]] })
 	return zp, nil
@@ -264,7 +279,7 @@ func (zp *zonePlans) field(i int) (*field, error) {
 
 // lay builds a candidate in full.
 func (c candidate) lay(solver *member.Solver) (*field, error) {
-	f := &field{solver: solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: append([]line(nil), c.pat.lines...)}
+	f := &field{solver: solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: c.r.bend(append([]line(nil), c.pat.lines...), c.k, c.p.pitch)}
 	f.layJoists()
 	if err := f.laySheets(); err != nil {
 		return nil, err
@@ -299,37 +314,24 @@ func sheetCost(k *kit, r *region, p pitchPlan) float64 {
 	return pieces*k.cost.piece(k.sheet) + cuts*k.cost.cut()
 }
 
-func (f *field) realCost() float64 {
-	c := 0.0
-	for _, j := range f.joists {
-		c += j.stock.cost
-		if j.sawn {
-			c += f.k.cost.cut() + 0.5*j.stock.cost
+// realCost is what a laid field costs by its parts; a joist left out is dear.
+func (f *field) realCost(in *Input, z int) float64 {
+	d := &deck.Deck{}
+	f.emit(in, z, "", d)
+	return in.costOf(d) + 1e3*float64(len(f.lost))
+}
+
+// costOf is what the parts of a deck cost, with what a plan would rather not do:
+// saw beams, which are then no use elsewhere.
+func (in *Input) costOf(d *deck.Deck) float64 {
+	p := in.pricer()
+	_, c := p.Deck(&deck.Document{Parts: in.Catalog.Parts, Choices: deck.Choices{OneManLift: float64(in.Deck.OneManLift)}}, &deck.Pour{Deck: *d})
+	for _, m := range slices.Concat(d.Joists, d.Stringers) {
+		if m.Sawn {
+			c += 0.5 * p.piece(in.Catalog.Parts[m.Part])
 		}
 	}
-	for _, b := range f.beams {
-		c += b.stock.cost
-		if b.sawn {
-			c += f.k.cost.cut() + 0.5*b.stock.cost
-		}
-	}
-	for _, p := range f.props {
-		head := f.k.inter
-		switch {
-		case p.underJoist:
-			head = f.k.under
-		case p.grade:
-			head = f.k.grade
-		}
-		c += f.k.propCost(head, p.grade)
-	}
-	for _, s := range f.sheets {
-		c += f.k.cost.piece(f.k.sheet)
-		if s.cut {
-			c += f.k.cost.cut()
-		}
-	}
-	return c + 1e3*float64(len(f.lost))
+	return c
 }
 
 // directions to try for joists, in degrees: along and across the edges that
@@ -379,7 +381,7 @@ func (k *kit) pitches(r *region) []pitchPlan {
 			out = append(out, pitchPlan{x0: at[0], others: at[1:], pitch: p, sheet: length, over: math.Min(over, p), light: math.Min(light, p), rowH: mmOf(k.sheet.Width.V)})
 		}
 	}
-	return out
+	return r.startAtKept(out)
 }
 
 // reachesStrip reports whether joists at a pitch can hold the working strip from

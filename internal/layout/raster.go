@@ -57,6 +57,7 @@ type region struct {
 	slab    []plane.Shape
 	stand   []plane.Shape // nil: anywhere
 	clear   []plane.Ring  // no prop may stand here
+	keep    []kept        // parts that the job fixes here
 	blocks  []plane.Shape // no part may be here
 	heavy   []plane.Spans // per row: slab under load
 	cover   []plane.Spans // per row: deck, all that the row touches
@@ -104,6 +105,7 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 	if !site.OnGround {
 		r.stand = local(site.Stand)
 	}
+	r.keep = keptIn(site, zone, f)
 	for _, c := range site.Clear {
 		r.clear = append(r.clear, c.Map(f.in))
 	}

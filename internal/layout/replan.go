@@ -20,11 +20,8 @@ type Earlier struct {
 	Site     *deck.Site
 	Deck     *deck.Deck
 	Settings rules.Settings
+	Dearer   float64 // how much more a deck of its parts may cost than one laid afresh, as a share
 }
-
-// dearest is how much more a deck of kept parts may cost than one laid afresh, as
-// a share: moving what stands costs too.
-const dearest = 0.05
 
 // Replan lays out a pour with as much as can stay of an earlier deck, the first of
 // several that does: which is the number of it. Where none holds, or keeping costs
@@ -62,12 +59,12 @@ func Replan(in *Input, earlier ...*Earlier) (d *deck.Deck, which int, why string
 		return nil, -1, "", err
 	}
 	n := failing(found.Findings)
-	was, now := costOf(in, kept), costOf(in, fresh)
+	was, now := in.costOf(kept), in.costOf(fresh)
 	switch {
 	case n < fewest:
 		return fresh, -1, fmt.Sprintf("with the earlier parts %d places fail, laid afresh %d", fewest, n), nil
-	case n == fewest && was > now*(1+dearest):
-		return fresh, -1, fmt.Sprintf("with the earlier parts it would cost %.0f %% more, and up to %.0f %% is borne", (was/now-1)*100, dearest*100), nil
+	case n == fewest && was > now*(1+earlier[which].Dearer):
+		return fresh, -1, fmt.Sprintf("with the earlier parts it would cost %.0f %% more, and up to %.0f %% is borne", (was/now-1)*100, earlier[which].Dearer*100), nil
 	}
 	return kept, which, "", nil
 }
@@ -100,40 +97,10 @@ func dear(in *Input, kept *deck.Deck) bool {
 			return true
 		}
 	}
-	return costOf(in, kept)/deckArea(in.Site) > costOf(in, e.Deck)/deckArea(e.Site)*(1+dearest)
+	return in.costOf(kept)/deckArea(in.Site) > in.costOf(e.Deck)/deckArea(e.Site)*(1+e.Dearer)
 }
 
 func deckArea(s *deck.Site) float64 { return plane.Area(s.Slab) + plane.Area(s.Strip) }
-
-// costOf is what carrying and setting a deck costs by the rates of the job.
-func costOf(in *Input, d *deck.Deck) float64 {
-	p := pricer{in.Deck.Objective, in.Rates}
-	sum := 0.0
-	add := func(ids ...string) {
-		for _, id := range ids {
-			sum += p.piece(in.Catalog.Parts[id])
-		}
-	}
-	for _, s := range d.Sheets {
-		add(s.Part)
-		if s.Cut {
-			sum += p.cut()
-		}
-	}
-	for _, m := range slices.Concat(d.Joists, d.Stringers) {
-		add(m.Part)
-		if m.Sawn {
-			sum += p.cut() + 0.5*p.piece(in.Catalog.Parts[m.Part])
-		}
-	}
-	for _, q := range d.Props {
-		add(q.Part, q.Head)
-		if q.Kind == deck.Grade {
-			sum += p.grading()
-		}
-	}
-	return sum
-}
 
 func fieldIn(d *deck.Deck, zone string) *deck.Field {
 	for i := range d.Fields {
@@ -189,6 +156,9 @@ func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
 	names.members(out, e.Deck, stay, fields)
 	out.Sheets, out.Joists = inOrder(stay.sheets, out.Sheets), inOrder(stay.joists, out.Joists)
 	out.Stringers, out.Props = inOrder(stay.stringers, out.Stringers), inOrder(stay.props, out.Props)
+	if err := honour(in, out, fields); err != nil {
+		return nil, 0, false, err
+	}
 	if err := layEdges(in, out); err != nil {
 		return nil, 0, false, err
 	}

@@ -17,7 +17,7 @@ import (
 	"shoreward/internal/job"
 	"shoreward/internal/layout"
 	"shoreward/internal/plane"
-	"shoreward/internal/sheets/count"
+	"shoreward/internal/price"
 	"shoreward/internal/site"
 )
 
@@ -51,58 +51,96 @@ func RunFrom(j *job.Job, cat *catalog.Catalog, old *deck.Document, tell Progress
 			tasks = append(tasks, task{&j.Levels[i], &j.Levels[i].Pours[k]})
 		}
 	}
-	doc.Pours = make([]deck.Pour, len(tasks))
-	starts := make([]Start, len(tasks))
-	errs := make([]error, len(tasks))
 	under, err := below(tasks)
 	if err != nil {
 		return nil, nil, err
 	}
-	ready := make([]chan struct{}, len(tasks)) // closed when a pour is planned
-	for i := range ready {
-		ready[i] = make(chan struct{})
-	}
-	var wg sync.WaitGroup
-	var mu sync.Mutex
-	done := 0
-	next := make(chan int)
-	for range min(runtime.GOMAXPROCS(0), len(tasks)) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := range next {
-				t := tasks[i]
-				var floor *deck.Pour
-				if b := under[i]; b >= 0 { // it was handed out before
-					<-ready[b]
-					if errs[b] == nil {
+	// pours plans some of the tasks, as many at the same time as there are
+	// processors, each after the one that it stands over.
+	pours := func(which []int, y func(i int) yard, tell Progress) ([]laidPour, error) {
+		out, errs := make([]laidPour, len(tasks)), make([]error, len(tasks))
+		ready := make([]chan struct{}, len(tasks)) // closed when a pour is planned
+		for _, i := range which {
+			ready[i] = make(chan struct{})
+		}
+		var wg sync.WaitGroup
+		var mu sync.Mutex
+		done := 0
+		next := make(chan int)
+		for range min(runtime.GOMAXPROCS(0), len(which)) {
+			wg.Go(func() {
+				for i := range next {
+					var floor *deck.Pour
+					if b := under[i]; b >= 0 && ready[b] != nil { // it was handed out before
+						<-ready[b]
+						if errs[b] == nil {
+							floor = &out[b].pour
+						}
+					} else if b >= 0 {
 						floor = &doc.Pours[b]
 					}
+					errs[i] = planPour(j, cat, system, doc, tasks[i], old, floor, y(i), &out[i])
+					close(ready[i])
+					mu.Lock()
+					done++
+					if tell != nil {
+						tell(done, len(which), "pour "+tasks[i].p.Name)
+					}
+					mu.Unlock()
 				}
-				starts[i], errs[i] = planPour(j, cat, system, doc, t, old, floor, &doc.Pours[i])
-				close(ready[i])
-				mu.Lock()
-				done++
-				if tell != nil {
-					tell(done, len(tasks), "pour "+t.p.Name)
-				}
-				mu.Unlock()
+			})
+		}
+		for _, i := range upward(under) {
+			if ready[i] != nil {
+				next <- i
 			}
-		}()
+		}
+		close(next)
+		wg.Wait()
+		return out, errors.Join(errs...)
 	}
-	for _, i := range upward(under) {
-		next <- i
+	all := make([]int, len(tasks))
+	for i := range all {
+		all[i] = i
 	}
-	close(next)
-	wg.Wait()
-	if err := errors.Join(errs...); err != nil {
+	first, err := pours(all, func(int) yard { return yard{} }, tell)
+	if err != nil {
 		return nil, nil, err
 	}
-	if err := cutSheets(doc, j); err != nil {
+	starts := make([]Start, len(tasks))
+	for i := range first {
+		doc.Pours, starts[i] = append(doc.Pours, first[i].pour), first[i].start
+	}
+	if err := settle(doc, j); err != nil {
+		return nil, nil, err
+	}
+	err = withinStock(j, doc, starts, system, func(which []int, y func(i int) yard) ([]laidPour, error) {
+		return pours(which, y, nil)
+	})
+	if err != nil {
 		return nil, nil, err
 	}
 	finish(doc, j, cat)
 	return doc, starts, nil
+}
+
+// laidPour is a pour with what it was laid from.
+type laidPour struct {
+	pour  deck.Pour
+	start Start
+}
+
+// settle makes the cut lists of a plan and adds up its pours.
+func settle(doc *deck.Document, j *job.Job) error {
+	if err := cutSheets(doc, j); err != nil {
+		return err
+	}
+	for i := range doc.Pours {
+		if p := &doc.Pours[i]; p.Refused == "" {
+			p.Summary = summarize(doc, p, price.New(j.Deck, j.Rates))
+		}
+	}
+	return nil
 }
 
 // upward orders pours so that each comes after the one that it stands over.
@@ -173,47 +211,47 @@ var model = [][2]string{
 // which could tip must have: a strap or a pair of clips; the book prints it.
 const holdDown = 5000
 
-func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *deck.Document, t task, old *deck.Document, floor *deck.Pour, out *deck.Pour) (Start, error) {
+// mostly is the share of a floor's props with one over each of which a pour above is
+// said to repeat the floor.
+const mostly = 0.8
+
+func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *deck.Document, t task, old *deck.Document, floor *deck.Pour, yard yard, to *laidPour) error {
 	l, p := t.l, t.p
-	out.Name, out.Level = p.Name, l.Name
+	*to = laidPour{pour: deck.Pour{Name: p.Name, Level: l.Name}}
+	out := &to.pour
 	s, err := site.New(j, l, p)
 	if err != nil {
 		var r site.Refusal
 		if errors.As(err, &r) {
 			out.Refused = r.Reason
-			return Start{}, nil
+			return nil
 		}
-		return Start{}, fmt.Errorf("pour %s: %w", p.Name, err)
+		return fmt.Errorf("pour %s: %w", p.Name, err)
+	}
+	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Scarce: yard.scarce}
+	err = fix(in, j.Pins, p.Name)
+	if err == nil {
+		err = pinned(s, j, cat, in.System, p.Name)
 	}
 	out.Site = *s
 	// The audit sees the document as it is, with one pour's deck in the making.
 	scratch := *doc
-	pour := deck.Pour{Name: p.Name, Level: l.Name, Site: *s}
 	auditor := audit.New(&scratch)
-	prove := func(d *deck.Deck) (deck.Audit, error) {
-		pour.Deck = *d
-		return auditor.Run(&pour)
-	}
-	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Prove: prove}
-	decks, starts := sources(j, s, earlierPour(old, p.Name), old, floor)
-	var from Start
-	d, err := (*deck.Deck)(nil), fix(in, j.Pins, p.Name)
-	switch {
-	case err == nil && len(decks) > 0:
-		var which int
-		var why string
-		d, which, why, err = layout.Replan(in, decks...)
-		if from = starts[max(which, 0)]; which < 0 {
-			from.Afresh = why
+	var d *deck.Deck
+	if err == nil {
+		var b builder
+		b, err = newBuilder(in, auditor, yard)
+		b.decks, b.starts = sources(j, s, earlierPour(old, p.Name), old, floor)
+		if err == nil {
+			d, err = b.lay()
 		}
-	case err == nil:
-		d, err = layout.Plan(in)
+		out.Notes, to.start = b.notes, b.from
 	}
 	if err != nil {
 		out.Refused = fmt.Sprintf("pour %s: %v", p.Name, err)
-		return from, nil
+		return nil
 	}
-	if from.Below != "" && from.Afresh == "" {
+	if from := to.start; from.Below != "" && from.Afresh == "" {
 		if samePlan(s, &floor.Site) {
 			out.LaidAs = from.Below
 		} else {
@@ -221,10 +259,17 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 		}
 	}
 	out.Deck = *d
-	if out.Audit, err = auditor.Run(out); err != nil {
-		return from, fmt.Errorf("pour %s: %w", p.Name, err)
+	if own := earlierPour(old, p.Name); own != nil && floor != nil && to.start.Earlier && to.start.Afresh == "" && overBelow(floor, []*deck.Pour{out}) > mostly {
+		if own.LaidAs == floor.Name && samePlan(s, &floor.Site) {
+			out.LaidAs = own.LaidAs // its own deck was the floor's already
+		} else if own.Follows == floor.Name {
+			out.Follows = own.Follows
+		}
 	}
-	return from, nil
+	if out.Audit, err = auditor.Run(out); err != nil {
+		return fmt.Errorf("pour %s: %w", p.Name, err)
+	}
+	return nil
 }
 
 // finish keeps the parts in use, lists their from-memory values, proves the cut
@@ -236,7 +281,7 @@ func finish(doc *deck.Document, j *job.Job, cat *catalog.Catalog) {
 		p := &doc.Pours[i]
 		if p.Refused == "" {
 			p.Audit.Findings = append(audit.Cuts(doc, i), p.Audit.Findings...)
-			p.Summary = summarize(doc, p, j.Rates)
+			p.Summary = summarize(doc, p, price.New(j.Deck, j.Rates))
 		}
 		doc.Total = add(doc.Total, p.Summary)
 	}
@@ -356,16 +401,14 @@ func isUnsure(e calc.Evidence) bool {
 	return e == calc.Memory || e == calc.Practice || e == calc.ReadWeak
 }
 
-func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
+func summarize(doc *deck.Document, p *deck.Pour, r price.Pricer) deck.Summary {
 	d := &p.Deck
 	s := deck.Summary{
 		Area: plane.Area(p.Site.Slab) / 1e6, Joists: len(d.Joists), Stringers: len(d.Stringers), Checks: len(p.Audit.Checks),
 	}
-	cuts := 0
 	for _, x := range d.Sheets {
 		if x.Cut {
 			s.SheetsCut++
-			cuts++
 		} else {
 			s.SheetsFull++
 		}
@@ -377,26 +420,18 @@ func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
 			s.Intermediates++
 		}
 	}
-	s.GradingOps = s.GradeProps
 	if p.Cuts != nil {
 		s.SheetsSawn = p.Cuts.Sheets
 	}
-	s.PanelArea, s.Waste, s.Offcuts = panels(p)
+	s.PanelArea, s.Waste, s.Offcuts = price.Panels(p)
 	s.WasteShare = share(s)
-	hire := 0.0
-	for _, g := range count.List(doc, p) {
-		s.Pieces += g.Count
-		if !math.IsNaN(g.Total) {
-			s.Weight += g.Total
-		}
-		hire += float64(r.Hire[g.ID]) * float64(g.Send)
-	}
+	b, _ := r.Deck(doc, p)
+	s.Pieces, s.Weight, s.GradingOps, s.CrewHours, s.Cost = b.Pieces, b.Weight, b.Grading, b.Hours, b.Money
+	s.OnMark = deck.OnMarks(d, doc.Parts)
 	for _, c := range p.Audit.Checks {
 		s.MaxRatio = math.Max(s.MaxRatio, c.Ratio)
 	}
 	s.Failed = failed(&p.Audit)
-	s.CrewHours = float64(s.Pieces)*float64(r.PieceTime) + s.Weight*float64(r.KiloTime) + float64(s.GradingOps)*float64(r.GradeTime) + float64(cuts)*float64(r.Cut)
-	s.Cost = s.CrewHours*float64(r.Wage) + hire + s.Waste*float64(r.Waste)
 	return s
 }
 
@@ -445,5 +480,6 @@ func add(a, b deck.Summary) deck.Summary {
 	a.Cost += b.Cost
 	a.GradingOps += b.GradingOps
 	a.CrewHours += b.CrewHours
+	a.OnMark = a.OnMark.With(b.OnMark)
 	return a
 }

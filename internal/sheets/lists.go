@@ -299,6 +299,9 @@ func (s *set) gear(fl *flow.Flow, title string, pours ...*deck.Pour) {
 			total += g.Total
 		}
 	}
+	if l := count.Fillers(pours...); l > 0 {
+		t.Rows = append(t.Rows, flow.Row{Cells: []string{"Filler board to gaps at walls", "–", "–", "–", "–", say.Run(l, s.style) + ", cut on site"}})
+	}
 	all := say.Mass(total, s.style)
 	if unknown {
 		all = "over " + all
@@ -387,6 +390,25 @@ func special(doc *deck.Document) []osha1926.Caution {
 	return append(osha1926.TallShores(tallest), slender...)
 }
 
+// carriedByTwo names the parts of a plan over the one-person limit.
+func carriedByTwo(doc *deck.Document) []string {
+	var pours []*deck.Pour
+	for i := range doc.Pours {
+		pours = append(pours, &doc.Pours[i])
+	}
+	var out []string
+	for _, g := range count.List(doc, pours...) {
+		if g.Heavy {
+			name := g.Name
+			if g.Cut {
+				name += ", cut"
+			}
+			out = append(out, fmt.Sprintf("%s (%d of %d)", name, g.HeavyCount, g.Count))
+		}
+	}
+	return out
+}
+
 // Cautions of the job in full sentences: the duties of the law where the basis
 // is that of the United States, then common practice.
 func Cautions(doc *deck.Document) []string {
@@ -407,6 +429,9 @@ func Cautions(doc *deck.Document) []string {
 		"Place concrete so that the deck is loaded evenly, and do not heap it.",
 		"No one is under the deck while concrete is placed, except who watches the props from a safe place.",
 		"Strike and reshore only when the engineer has released the slab.")
+	if heavy := carriedByTwo(doc); len(heavy) > 0 {
+		out = append(out, fmt.Sprintf("Two people carry each piece over %s: %s.", say.Mass(doc.Choices.OneManLift, doc.Job.Style), strings.Join(heavy, ", ")))
+	}
 	if n := len(doc.Unsure); n > 0 {
 		out = append(out, fmt.Sprintf("Values in use that were not seen in a published text: %d. Confirm each before building.", n))
 	}

@@ -221,6 +221,7 @@ func (sh *sheet) legend(c *column) {
 	add(len(sh.pour.Site.Clear) > 0, "keep clear: no prop, no brace", func(p *draw.Page, at draw.Point) {
 		clearArea(p, box(at).Ring(), box(at))
 	})
+	add(len(sh.pour.Site.Joints) > 0, "joint: no part of the deck runs across", across(draw.JointPen))
 	add(len(d.EdgeForms) > 0, "edge form", across(draw.EdgeForm))
 	add(len(sh.pour.Site.Strip) > 0, "end of the working strip", across(draw.StripPen))
 	add(len(d.Guards) > 0, fmt.Sprintf("guardrail post (%d)", len(d.Guards)), guardSymbol)

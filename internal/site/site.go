@@ -75,7 +75,13 @@ func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 	if err := zones(s, p); err != nil {
 		return nil, err
 	}
+	if err := cutAtJoints(s, j, p.Name); err != nil {
+		return nil, err
+	}
 	s.Edges = byZone(s)
+	if s.Gaps, err = gaps(s, outline); err != nil {
+		return nil, err
+	}
 	return s, strip(s, j, blockShapes(walls), solid)
 }
 

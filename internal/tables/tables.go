@@ -250,6 +250,9 @@ func (b *workbook) gearRows(name string, pours ...*deck.Pour) []row {
 			total += g.Total
 		}
 	}
+	if l := count.Fillers(pours...); l > 0 {
+		out = append(out, row{cells: []any{name, "Filler board to gaps at walls", "", "", "", "", "", "", say.Run(l, b.style) + ", cut on site"}})
+	}
 	note := ""
 	if unknown {
 		note = "without the parts whose weight is not known"

@@ -715,53 +715,65 @@ func (k *keeper) propsOf(li int, on []contact, pieces, here []stringer, l, r int
 	g := *k.f
 	g.lost = nil
 	props := g.propRun(laid{line: li, y: k.f.lines[li].y, on: in, pieces: chain}, nil)
-	a, b := pieces[0].x0, pieces[len(pieces)-1].x1
-	props = slices.DeleteFunc(props, func(p prop) bool { return p.x < a || p.x > b })
-	return k.withOld(in, chain, props, a, b)
+	return k.withOld(in, chain, props, pieces[0].x0, pieces[len(pieces)-1].x1)
 }
 
-// withOld leaves out those new props between a and b that are not needed beside
-// the old ones that can stay, and old ones that are not needed beside the rest.
+// withOld leaves out those new props that are not needed beside the old ones that
+// can stay, and old ones that are not needed beside the rest. New stringers lie from
+// a to b; props may be needed on both sides as far as the next old one.
 func (k *keeper) withOld(on []contact, chain []stringer, fresh []prop, a, b float64) []prop {
 	type mark struct {
 		prop
 		old int // in the old deck, -1: new
 	}
 	var all []mark
+	lo, hi := math.Inf(-1), math.Inf(1)
 	for i, q := range k.old.Props {
 		p := k.f.r.f.in(q.At)
 		if q.Under != "stringer" || p[0] < chain[0].x0 || p[0] > chain[len(chain)-1].x1 || k.c.upsets(p) {
 			continue
 		}
-		if _, ok := under(chain, k.w, q, p); ok {
-			all = append(all, mark{prop{x: p[0], y: p[1]}, i})
+		if _, ok := under(chain, k.w, q, p); !ok {
+			continue
+		}
+		all = append(all, mark{prop{x: p[0], y: p[1]}, i})
+		if p[0] < a {
+			lo = math.Max(lo, p[0])
+		} else if p[0] > b {
+			hi = math.Min(hi, p[0])
 		}
 	}
+	fresh = slices.DeleteFunc(fresh, func(p prop) bool { return p.x <= lo || p.x >= hi })
 	for _, p := range fresh {
 		if !slices.ContainsFunc(all, func(m mark) bool { return math.Abs(m.x-p.x) < nearest }) {
 			all = append(all, mark{p, -1})
 		}
 	}
 	slices.SortStableFunc(all, func(m, n mark) int { return cmp.Compare(m.x, n.x) })
-	holds := func(all []mark) bool {
+	worst := func(all []mark) float64 { // of the spans from lo to hi: the old stringers beside go on past the chain
 		xs := make([]prop, len(all))
 		for i, m := range all {
 			xs[i] = m.prop
 		}
-		return !slices.ContainsFunc(k.f.weak(on, chain, xs), func(w weakness) bool {
-			return all[w.right-1].x >= a && all[w.right].x <= b // the old ones beside go on past the chain
-		})
+		most := 1.0
+		for _, w := range k.f.weak(on, chain, xs) {
+			if all[w.right-1].x >= lo && all[w.right].x <= hi {
+				most = math.Max(most, w.ratio)
+			}
+		}
+		return most
 	}
-	if !holds(all) { // the proof and the repairs after it have the say
+	most := worst(all)
+	if most > borne { // the proof and the repairs after it have the say
 		return fresh
 	}
 	for _, olds := range []bool{false, true} {
 		for i := len(all) - 2; i > 0; i-- { // the first and last stay, and what stands in laps
 			m := all[i]
-			if m.old >= 0 != olds || m.x < a || m.x > b || lapped(chain, m.x) {
+			if m.old >= 0 != olds || m.x <= lo || m.x >= hi || olds && (m.x < a || m.x > b) || lapped(chain, m.x) {
 				continue
 			}
-			if rest := slices.Delete(slices.Clone(all), i, i+1); holds(rest) {
+			if rest := slices.Delete(slices.Clone(all), i, i+1); worst(rest) <= most {
 				all = rest
 				if olds {
 					k.spare[m.old] = true
@@ -777,6 +789,10 @@ func (k *keeper) withOld(on []contact, chain []stringer, fresh []prop, a, b floa
 	}
 	return out
 }
+
+// borne is how much a chain of old and new stringers, cut off where the old ones
+// go on, may seem to carry over what it may.
+const borne = 1.05
 
 // keepProps keeps old props under what they carried, and drops new ones that
 // would stand beside them.
