@@ -180,7 +180,7 @@ const (
 func (p *plate) nailed(parts []stripPart) bool {
 	for _, sp := range parts {
 		reach := nailReach
-		if len(sp.heavy) == 0 {
+		if len(sp.heavy) == 0 && len(sp.room) == 0 {
 			reach = nailReachStrip
 		}
 		if len(sp.sup) != 1 || sp.sup[0].x-sp.span.A > reach || sp.span.B-sp.sup[0].x > reach {
@@ -261,6 +261,7 @@ type stripPart struct {
 	y0, y1 float64
 	span   plane.Span
 	heavy  plane.Spans
+	room   plane.Spans // beside a side form, under a higher zone
 	sup    []stripSup
 	past   float64 // how far the strip lies past the end of a joist that carries it
 	more   float64 // share of load taken over from loose strips beside it
@@ -301,6 +302,7 @@ func (a *auditor) stripPart(p *plate, s strip, span plane.Span, joists []*bar) s
 	y := (s.y0 + s.y1) / 2
 	reach := a.reachPast(p)
 	sp.heavy = plane.Overlap(plane.Spans{span}, plane.Scan(p.f.slab, y))
+	sp.room = plane.Overlap(plane.Spans{span}, plane.Scan(p.f.room, y))
 	var rests []rest
 	for _, j := range joists {
 		y0, y1 := j.a[1], j.b[1]
@@ -351,7 +353,7 @@ func (a *auditor) stripPart(p *plate, s strip, span plane.Span, joists []*bar) s
 // stripLoads are the loads on a strip a metre wide, from its left end, N/m.
 func (a *auditor) stripLoads(p *plate, sp *stripPart, pc *member.Piece) (service float64) {
 	z := p.f.zone
-	light := plane.Minus(plane.Spans{sp.span}, sp.heavy)
+	light := plane.Minus(plane.Minus(plane.Spans{sp.span}, sp.heavy), sp.room)
 	same := true
 	put := func(s plane.Span, l rules.AreaLoad) {
 		x0, x1 := (s.A-sp.span.A)/1000, (s.B-sp.span.A)/1000
@@ -364,6 +366,9 @@ func (a *auditor) stripLoads(p *plate, sp *stripPart, pc *member.Piece) (service
 	}
 	for _, s := range sp.heavy {
 		put(s, z.slab)
+	}
+	for _, s := range sp.room {
+		put(s, z.room)
 	}
 	for _, s := range light {
 		if s.Len() > 0.5 {

@@ -267,7 +267,7 @@ func (r *reader) pour(n *node, names map[string]bool) Pour {
 	}
 	r.separate(openings, p.Slab.Openings, "opening")
 	p.Drops = r.drops(n.Get("drops"), p.Slab)
-	p.Beams = r.beams(n.Get("beams"), p.Slab)
+	p.Beams = r.beams(n.Get("beams"), p.Slab, p.Drops)
 	p.Edges = r.edges(n.Get("edges"), p.Slab)
 	if n.Get("edges") == nil {
 		r.assume("edges of pour "+p.Name, "free unless a wall lies there", "the job says nothing of its edges")
@@ -348,7 +348,7 @@ func (r *reader) deeper(n *node, what string, slab quantity.Length) {
 	}
 }
 
-func (r *reader) beams(n *node, slab Slab) (beams []DropBeam) {
+func (r *reader) beams(n *node, slab Slab, drops []Zone) (beams []DropBeam) {
 	for i, bn := range n.List() {
 		b := DropBeam{pointOf(bn.Get("from")), pointOf(bn.Get("to")), meters(bn.Get("width")), meters(bn.Get("depth"))}
 		beams = append(beams, b)
@@ -358,13 +358,41 @@ func (r *reader) beams(n *node, slab Slab) (beams []DropBeam) {
 			continue
 		}
 		ring := slab.Outline.Ring()
+		in := true
 		for _, end := range []string{"from", "to"} {
 			if p := pointOf(bn.Get(end)).mm(); !ring.Contains(p) && ring.DistanceTo(p) > onLine {
+				in = false
 				r.problem(bn.Get(end), fmt.Sprintf("%s ends outside the slab, at %s", what, r.place(p)), "end its centreline in the slab or on its edge")
 			}
 		}
+		if in && bn.Get("width").OK() && bn.Get("depth").OK() {
+			r.beamFits(bn, what, b, ring, drops)
+		}
 	}
 	return beams
+}
+
+// beamFits reports a beam whose width runs out of the slab, or that runs through
+// a drop of another thickness, where it would not be clear which depth is meant.
+func (r *reader) beamFits(n *node, what string, b DropBeam, slab plane.Ring, drops []Zone) {
+	foot := b.Footprint()
+	out, err := outside(foot, slab)
+	switch {
+	case err != nil:
+		r.problem(n, what+" cannot be compared with the slab: "+err.Error(), "simplify its corners")
+	case out > onLine*(b.Width.Millimetres()+plane.Distance(foot[0], foot[1], foot[1])):
+		r.problem(n, fmt.Sprintf("%s runs out of the slab: %s of it lies outside", what, quantity.Area(out/1e6).Text(r.style)),
+			"from and to are its centreline: keep it half of its width inside the slab's edge")
+	}
+	for i, d := range drops {
+		if d.Outline == nil || d.Thickness == b.Depth {
+			continue
+		}
+		if both, err := shared(foot, d.Outline.Ring()); err == nil && both > someArea {
+			r.problem(n.Get("depth"), fmt.Sprintf("%s is %s deep and runs through %s of %s: two depths in one place", what, b.Depth.Text(r.style),
+				count1("drop", i, len(drops)), d.Thickness.Text(r.style)), "end the beam at the drop, cut the drop's outline back beside it, or give both the same depth")
+		}
+	}
 }
 
 // line reports a centreline without length; it returns whether there is one.

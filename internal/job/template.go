@@ -41,7 +41,7 @@ var templateWords = []struct{ name, metric, us string }{
 	{"wall", "{from: [0, 0], to: [0, 6], thickness: 200 mm}", "{from: [0, 0], to: [0, 20], thickness: 8 in}"},
 	{"edge", "{on: [0, 0, 0, 6], kind: wall}", "{on: [0, 0, 0, 20], kind: wall}"},
 	{"drop", "{outline: [[5, 2], [7, 2], [7, 4], [5, 4]], thickness: 350 mm}", "{outline: [[16, 6], [24, 6], [24, 14], [16, 14]], thickness: 14 in}"},
-	{"beam", "{from: [0, 6], to: [12, 6], width: 300 mm, depth: 500 mm}", "{from: [0, 20], to: [40, 20], width: 12 in, depth: 20 in}"},
+	{"beam", "{from: [0, 5.85], to: [12, 5.85], width: 300 mm, depth: 500 mm}", "{from: [0, 19.5], to: [40, 19.5], width: 12 in, depth: 20 in}"},
 	{"strip", "600 mm", "2 ft"},
 	{"ground", "71.8 kN/m2", "1500 psf"},
 }

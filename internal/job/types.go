@@ -130,6 +130,7 @@ type DeckSettings struct {
 	BraceLoad   quantity.Force  // horizontal working rating that each brace must have
 	GuardPitch  quantity.Length
 	KickerPitch quantity.Length
+	SideRoom    quantity.Length // beside a beam or drop, for its side form
 	Bearing     quantity.Length // least bearing of a sheet's end on a joist
 	Objective   string          // money | pieces | weight
 	OneManLift  quantity.Mass   // parts over this are carried by two

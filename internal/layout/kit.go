@@ -134,6 +134,7 @@ func kits(in *Input, zone deck.Zone) ([]*kit, error) {
 	base.strength, base.placing, base.deflect = float64(load.Strength()), float64(load.StrengthPlacing), float64(load.DeflectionLoad)
 	strip := in.Settings.StripLoad(in.Settings.FormAllowance)
 	base.strip, base.stripSvc = float64(strip.Strength()), float64(strip.DeflectionLoad)
+	base.besideSides(in, zone)
 	base.seatR = base.seatLimit(base.stringers[0].part, base.grade, base.strRes)
 	base.crossR = base.crossLimit()
 	return base.withProps(in)

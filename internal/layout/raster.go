@@ -93,7 +93,7 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 	}
 	r.slab = local(site.Zones[zone].Shapes)
 	r.world = site.Zones[zone].Shapes
-	if strip := site.Zones[zone].Strip; len(strip) > 0 {
+	if strip := slices.Concat(site.Zones[zone].Strip, site.Zones[zone].Room); len(strip) > 0 {
 		var err error
 		if r.world, err = plane.Union(append(append([]plane.Shape(nil), r.world...), strip...)); err != nil {
 			return nil, err
@@ -110,10 +110,15 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 		r.blocks = append(r.blocks, plane.Shape{Outer: b.Ring.Map(f.in)})
 	}
 	for i, z := range site.Zones {
-		if i != zone {
-			for _, s := range slices.Concat(z.Shapes, z.Strip) {
-				r.blocks = append(r.blocks, s.Map(f.in))
-			}
+		if i == zone {
+			continue
+		}
+		kept, err := plane.Difference(z.Shapes, site.Zones[zone].Room)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range slices.Concat(kept, z.Strip, z.Room) {
+			r.blocks = append(r.blocks, s.Map(f.in))
 		}
 	}
 	r.box = plane.Bounds(r.deck)
@@ -290,6 +295,11 @@ func (r *region) canStand(x, y float64) bool {
 	if r.keptClear(p) {
 		return false
 	}
+	return r.onSlabBelow(p)
+}
+
+// onSlabBelow reports whether a place lies on the slab below and off its edge.
+func (r *region) onSlabBelow(p plane.Point) bool {
 	if r.stand == nil {
 		return true
 	}

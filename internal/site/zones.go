@@ -1,0 +1,126 @@
+package site
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+
+	"shoreward/internal/deck"
+	"shoreward/internal/job"
+	"shoreward/internal/plane"
+)
+
+// part is a piece of the pour with heights of its own, before the slab is cut by it.
+type part struct {
+	name      string
+	ring      plane.Ring
+	thickness float64
+}
+
+// parts are what hangs below the slab: thickenings in the order of the job, then
+// beams, the deepest first, so that the deeper one of two that cross runs through.
+func parts(p *job.Pour) []part {
+	var out []part
+	for i, d := range p.Drops {
+		out = append(out, part{fmt.Sprintf("drop %d", i+1), ring(d.Outline), mm(d.Thickness)})
+	}
+	var beams []part
+	for i, b := range p.Beams {
+		beams = append(beams, part{fmt.Sprintf("beam %d", i+1), b.Footprint(), mm(b.Depth)})
+	}
+	sort.SliceStable(beams, func(i, j int) bool { return beams[i].thickness > beams[j].thickness })
+	return append(out, beams...)
+}
+
+// zones splits the slab by thickness: thickenings and beams hang below a flush top.
+func zones(s *deck.Site, p *job.Pour) error {
+	rest := s.Slab
+	for _, d := range parts(p) {
+		shape := []plane.Shape{{Outer: d.ring}}
+		cut, err := plane.Intersection(rest, shape)
+		if err != nil {
+			return err
+		}
+		if cut = slices.DeleteFunc(cut, scrap); len(cut) == 0 {
+			continue
+		}
+		if rest, err = plane.Difference(rest, shape); err != nil {
+			return err
+		}
+		s.Zones = append(s.Zones, deck.Zone{Name: d.name, Shapes: cut, Thickness: d.thickness, Soffit: s.TopZ - d.thickness})
+	}
+	if len(s.Zones) > 0 {
+		rest = slices.DeleteFunc(rest, scrap)
+	}
+	main := deck.Zone{Name: "slab", Shapes: rest, Thickness: mm(p.Slab.Thickness), Soffit: s.TopZ - mm(p.Slab.Thickness)}
+	s.Zones = append([]deck.Zone{main}, s.Zones...)
+	return nil
+}
+
+// rooms gives every zone that hangs below another the room beside it that its
+// side forms need, the lowest zone first: its deck runs on under the sheets of
+// the higher one, whose joists and stringers stay out.
+func rooms(s *deck.Site, wide float64) error {
+	sides := s.Sides()
+	if len(sides) == 0 {
+		return nil
+	}
+	order := make([]int, len(s.Zones))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(i, k int) bool { return s.Zones[order[i]].Soffit < s.Zones[order[k]].Soffit })
+	var taken []plane.Shape
+	for _, low := range order {
+		var beside, higher []plane.Shape
+		for _, f := range sides {
+			if f.Low == low { // run on where another side begins, so that corners are filled
+				before, after := runOn(sides, low, f.From, f.To, wide)
+				beside = append(beside, plane.Shape{Outer: outward(deck.Edge{From: f.From, To: f.To}, 0, wide, before, after)})
+			}
+		}
+		if len(beside) == 0 {
+			continue
+		}
+		for _, z := range s.Zones {
+			if z.Soffit > s.Zones[low].Soffit {
+				higher = append(higher, z.Shapes...)
+			}
+		}
+		room, err := plane.Union(beside)
+		if err != nil {
+			return err
+		}
+		if higher, err = plane.Union(higher); err != nil {
+			return err
+		}
+		if room, err = plane.Intersection(room, higher); err != nil {
+			return err
+		}
+		if len(taken) > 0 {
+			if room, err = plane.Difference(room, taken); err != nil {
+				return err
+			}
+		}
+		s.Zones[low].Room = slices.DeleteFunc(room, func(s plane.Shape) bool { return s.Area() < 100 })
+		taken = append(taken, s.Zones[low].Room...)
+	}
+	return nil
+}
+
+// runOn is how far what lies along a border of a zone from a to b runs on past
+// both ends: as wide as the room beside the side that begins there.
+func runOn(sides []deck.Face, low int, a, b plane.Point, wide float64) (before, after float64) {
+	for _, f := range sides {
+		if f.Low != low {
+			continue
+		}
+		if plane.Distance(f.To, a, a) < along {
+			before = wide
+		}
+		if plane.Distance(f.From, b, b) < along {
+			after = wide
+		}
+	}
+	return before, after
+}
