@@ -21,7 +21,11 @@ const sideTolerance = 1.0
 // form as high as the step.
 func (a *auditor) sides() {
 	a.faces(a.site.Sides(), deck.SideOf, "the side")
-	a.faces(a.site.Risers(), deck.RiserOf, "the step in the top")
+	risers := a.site.Risers()
+	a.faces(risers, deck.RiserOf, "the step in the top")
+	if len(risers) > 0 {
+		a.caution("deck", risers[0].From, "hang the forms of steps in the top from the higher side: nothing may stand in the lower concrete; place the lower part first and let it stiffen before the higher")
+	}
 }
 
 func (a *auditor) faces(faces []deck.Face, kind deck.FormKind, what string) {

@@ -188,6 +188,9 @@ func (p Pour) deepest() quantity.Length {
 	for _, b := range p.Beams {
 		d = max(d, b.Depth)
 	}
+	for _, s := range p.Steps {
+		d = max(d, s.Thickness-s.Rise)
+	}
 	return d
 }
 
@@ -268,6 +271,7 @@ func (r *reader) pour(n *node, names map[string]bool) Pour {
 	r.separate(openings, p.Slab.Openings, "opening")
 	p.Drops = r.drops(n.Get("drops"), p.Slab)
 	p.Beams = r.beams(n.Get("beams"), p.Slab, p.Drops)
+	p.Steps = r.steps(n.Get("steps"), p)
 	p.Edges = r.edges(n.Get("edges"), p.Slab)
 	if n.Get("edges") == nil {
 		r.assume("edges of pour "+p.Name, "free unless a wall lies there", "the job says nothing of its edges")
@@ -392,6 +396,54 @@ func (r *reader) beamFits(n *node, what string, b DropBeam, slab plane.Ring, dro
 			r.problem(n.Get("depth"), fmt.Sprintf("%s is %s deep and runs through %s of %s: two depths in one place", what, b.Depth.Text(r.style),
 				count1("drop", i, len(drops)), d.Thickness.Text(r.style)), "end the beam at the drop, cut the drop's outline back beside it, or give both the same depth")
 		}
+	}
+}
+
+// steps reads the parts of a slab with another top.
+func (r *reader) steps(n *node, p Pour) (steps []Step) {
+	slab := p.Slab
+	var nodes []*node
+	var outlines []Outline
+	for i, sn := range n.List() {
+		what := count1("step", i, len(n.Items))
+		s := Step{r.outline(sn.Get("outline"), what), meters(sn.Get("rise")), slab.Thickness}
+		if t := sn.Get("thickness"); t.OK() {
+			s.Thickness = meters(t)
+		}
+		nodes, outlines, steps = append(nodes, sn), append(outlines, s.Outline), append(steps, s)
+		if rise := sn.Get("rise"); rise.OK() && slab.Thickness > 0 && s.Thickness > 0 {
+			switch {
+			case s.Rise == 0:
+				r.problem(rise, what+" has the level's top", "give how far its top lies higher, or lower with a minus; a part that is only thicker is a drop")
+			case s.Rise-s.Thickness >= 0, s.Rise <= -slab.Thickness:
+				r.problem(rise, fmt.Sprintf("%s does not meet the slab: %s thick, its top %s off the level's", what, s.Thickness.Text(r.style), s.Rise.Text(r.style)),
+					"give it a smaller rise or a thickness that reaches the slab, or make it a pour of its own")
+			}
+		}
+		if s.Outline == nil {
+			continue
+		}
+		ring := s.Outline.Ring()
+		r.inside(sn.Get("outline"), what, ring, slab.Outline.Ring())
+		for k, d := range p.Drops {
+			r.apart(sn.Get("outline"), what, ring, count1("drop", k, len(p.Drops)), d.Outline.Ring())
+		}
+		for k, b := range p.Beams {
+			r.apart(sn.Get("outline"), what, ring, count1("beam", k, len(p.Beams)), b.Footprint())
+		}
+	}
+	r.separate(nodes, outlines, "step")
+	return steps
+}
+
+// apart reports a step that shares ground with something measured from the level's top.
+func (r *reader) apart(n *node, what string, ring plane.Ring, other string, with plane.Ring) {
+	if len(ring) == 0 || len(with) == 0 {
+		return
+	}
+	if both, err := shared(ring, with); err == nil && both > someArea {
+		r.problem(n, fmt.Sprintf("%s and %s overlap by %s: the depth of the one is measured from the level's top, the other has a top of its own", what, other,
+			quantity.Area(both/1e6).Text(r.style)), "end the step at its side")
 	}
 }
 

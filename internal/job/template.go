@@ -42,7 +42,9 @@ var templateWords = []struct{ name, metric, us string }{
 	{"edge", "{on: [0, 0, 0, 6], kind: wall}", "{on: [0, 0, 0, 20], kind: wall}"},
 	{"drop", "{outline: [[5, 2], [7, 2], [7, 4], [5, 4]], thickness: 350 mm}", "{outline: [[16, 6], [24, 6], [24, 14], [16, 14]], thickness: 14 in}"},
 	{"beam", "{from: [0, 5.85], to: [12, 5.85], width: 300 mm, depth: 500 mm}", "{from: [0, 19.5], to: [40, 19.5], width: 12 in, depth: 20 in}"},
+	{"step", "{outline: [[0, 0], [3, 0], [3, 2], [0, 2]], rise: -50 mm}", "{outline: [[0, 0], [10, 0], [10, 6], [0, 6]], rise: -2 in}"},
 	{"strip", "600 mm", "2 ft"},
+	{"room", "100 mm", "4 in"},
 	{"ground", "71.8 kN/m2", "1500 psf"},
 }
 
@@ -89,6 +91,7 @@ levels:                        # from the lowest up
             - <opening>
 #        drops: [<drop>]
 #        beams: [<beam>]
+#        steps: [<step>]   # parts whose top lies lower or higher
         edges: [<edge>]   # free, wall or joint; free unless a wall lies there
 #        date: 2027-03-02
     columns: [<column>]
@@ -102,6 +105,7 @@ levels:                        # from the lowest up
 # Choices about the deck.
 #deck:
 #  strip: <strip>               # working strip past a free edge
+#  side_room: <room>           # beside a beam or drop for its side form
 #  objective: money            # or pieces, weight
 
 # Money and time: put in your own.

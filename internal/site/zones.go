@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"sort"
 
@@ -15,24 +16,32 @@ type part struct {
 	name      string
 	ring      plane.Ring
 	thickness float64
+	rise      float64 // of its top over the level's
 }
 
-// parts are what hangs below the slab: thickenings in the order of the job, then
+// parts are what the slab is not: thickenings and steps in the order of the job, then
 // beams, the deepest first, so that the deeper one of two that cross runs through.
 func parts(p *job.Pour) []part {
 	var out []part
 	for i, d := range p.Drops {
-		out = append(out, part{fmt.Sprintf("drop %d", i+1), ring(d.Outline), mm(d.Thickness)})
+		out = append(out, part{fmt.Sprintf("drop %d", i+1), ring(d.Outline), mm(d.Thickness), 0})
+	}
+	for i, d := range p.Steps {
+		out = append(out, part{fmt.Sprintf("step %d", i+1), ring(d.Outline), mm(d.Thickness), mm(d.Rise)})
 	}
 	var beams []part
 	for i, b := range p.Beams {
-		beams = append(beams, part{fmt.Sprintf("beam %d", i+1), b.Footprint(), mm(b.Depth)})
+		beams = append(beams, part{fmt.Sprintf("beam %d", i+1), b.Footprint(), mm(b.Depth), 0})
 	}
 	sort.SliceStable(beams, func(i, j int) bool { return beams[i].thickness > beams[j].thickness })
 	return append(out, beams...)
 }
 
-// zones splits the slab by thickness: thickenings and beams hang below a flush top.
+// hundredth rounds a height as all placed parts are.
+func hundredth(v float64) float64 { return math.Round(v*100) / 100 }
+
+// zones splits the slab by height: thickenings and beams hang below a flush top,
+// steps have tops of their own.
 func zones(s *deck.Site, p *job.Pour) error {
 	rest := s.Slab
 	for _, d := range parts(p) {
@@ -47,12 +56,12 @@ func zones(s *deck.Site, p *job.Pour) error {
 		if rest, err = plane.Difference(rest, shape); err != nil {
 			return err
 		}
-		s.Zones = append(s.Zones, deck.Zone{Name: d.name, Shapes: cut, Thickness: d.thickness, Soffit: s.TopZ - d.thickness})
+		s.Zones = append(s.Zones, deck.Zone{Name: d.name, Shapes: cut, Thickness: d.thickness, Soffit: hundredth(s.TopZ + d.rise - d.thickness)})
 	}
 	if len(s.Zones) > 0 {
 		rest = slices.DeleteFunc(rest, scrap)
 	}
-	main := deck.Zone{Name: "slab", Shapes: rest, Thickness: mm(p.Slab.Thickness), Soffit: s.TopZ - mm(p.Slab.Thickness)}
+	main := deck.Zone{Name: "slab", Shapes: rest, Thickness: mm(p.Slab.Thickness), Soffit: hundredth(s.TopZ - mm(p.Slab.Thickness))}
 	s.Zones = append([]deck.Zone{main}, s.Zones...)
 	return nil
 }
