@@ -285,10 +285,10 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 		}
 		what := fmt.Sprintf("the props of system %s reach from %s to %s", in.System.ID, quantity.Length(shortest/1000).Text(style), quantity.Length(longest/1000).Text(style))
 		switch {
-		case need > longest:
-			return nil, fmt.Errorf("needs props of %s, but %s; use shoring towers or a soffit in two stages designed by an engineer, never one prop on another", quantity.Length(need/1000).Text(style), what)
-		case need < shortest:
-			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length(need/1000).Text(style), what)
+		case math.Max(need, needInter) > longest: // both heads must do
+			return nil, fmt.Errorf("needs props of %s, but %s; use shoring towers or a soffit in two stages designed by an engineer, never one prop on another", quantity.Length(math.Max(need, needInter)/1000).Text(style), what)
+		case math.Min(need, needInter) < shortest:
+			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length(math.Min(need, needInter)/1000).Text(style), what)
 		}
 		return nil, fmt.Errorf("needs props of %s, and none of system %s has that setting in its range", quantity.Length(need/1000).Text(style), in.System.ID)
 	}

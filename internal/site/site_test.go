@@ -134,3 +134,87 @@ func TestDropAtTheEdge(t *testing.T) {
 		t.Errorf("strip %.0f mm2, its parts %.0f", got, plane.Area(both))
 	}
 }
+
+// Two beams cross in a flat slab 10 m x 6 m, 200 mm thick, top at 3.0 m: one 400 mm
+// wide and 500 deep along y = 3, one 300 wide and 400 deep along x = 4. The deeper
+// runs through. All figures by hand.
+const crossing = `
+job: Beams that cross, invented
+basis: eu
+lengths: m
+system: timber-beam
+concrete: {strength: 30 MPa}
+levels:
+  - name: L
+    top: 3 m
+    base: 0 m
+    pours:
+      - name: A
+        slab: {outline: [[0,0],[10,0],[10,6],[0,6]], thickness: 200 mm}
+        beams: [{from: [4,0], to: [4,6], width: 300 mm, depth: 400 mm}, {from: [0,3], to: [10,3], width: 400 mm, depth: 500 mm}]
+deck: {side_room: 100 mm}
+`
+
+func TestBeams(t *testing.T) {
+	j := load(t, crossing)
+	s, err := New(j, &j.Levels[0], &j.Levels[0].Pours[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []struct {
+		name               string
+		soffit, area, room float64 // mm, m2, m2
+	}{
+		{"slab", 2800, 60 - 4 - 0.3*5.6, 0},
+		{"beam 2", 2500, 10 * 0.4, 2 * 10 * 0.1},
+		{"beam 1", 2600, 0.3 * 5.6, 4 * (2.8 - 0.1) * 0.1}, // stops at the room of the deeper one
+	}
+	if len(s.Zones) != len(want) {
+		t.Fatalf("%d zones", len(s.Zones))
+	}
+	for i, w := range want {
+		z := s.Zones[i]
+		if a, r := plane.Area(z.Shapes)/1e6, plane.Area(z.Room)/1e6; z.Name != w.name || z.Soffit != w.soffit || math.Abs(a-w.area) > 1e-6 || math.Abs(r-w.room) > 1e-6 {
+			t.Errorf("%s at %.0f mm with %.4f m2 and room of %.4f m2, want %+v", z.Name, z.Soffit, a, r, w)
+		}
+	}
+	// Side forms: along the deeper beam, at the two mouths of the other, along that one.
+	sides := map[[3]float64]float64{} // foot, height, head
+	for _, f := range s.Sides() {
+		sides[[3]float64{f.Foot, f.Height, f.Head}] += math.Hypot(f.To[0]-f.From[0], f.To[1]-f.From[1])
+	}
+	for k, l := range map[[3]float64]float64{{2500, 300, 500}: 2*10 - 2*0.3, {2500, 100, 500}: 2 * 0.3, {2600, 200, 400}: 2 * 2 * 2.8} {
+		if math.Abs(sides[k]-l*1000) > 1 {
+			t.Errorf("sides with foot, height, head %v: %.0f mm, want %.0f", k, sides[k], l*1000)
+		}
+	}
+	if len(sides) != 3 || len(s.Risers()) != 0 {
+		t.Errorf("sides %v, risers %v", sides, s.Risers())
+	}
+}
+
+// A part of the slab 80 mm lower, of the slab's thickness: its soffit needs a side
+// form 80 mm high under 80 + 200 mm of concrete, the slab's top a riser of 80 mm.
+func TestStep(t *testing.T) {
+	text := strings.Replace(crossing, "beams: [{from: [4,0], to: [4,6], width: 300 mm, depth: 400 mm}, {from: [0,3], to: [10,3], width: 400 mm, depth: 500 mm}]",
+		"steps: [{outline: [[0,0],[3,0],[3,2],[0,2]], rise: -80 mm}]", 1)
+	j := load(t, text)
+	s, err := New(j, &j.Levels[0], &j.Levels[0].Pours[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum := func(faces []deck.Face) (l float64, f deck.Face) {
+		for _, f := range faces {
+			l += math.Hypot(f.To[0]-f.From[0], f.To[1]-f.From[1])
+		}
+		return l, faces[0]
+	}
+	l, f := sum(s.Sides())
+	if math.Abs(l-5000) > 1 || f.Low != 1 || f.High != 0 || f.Foot != 2720 || f.Height != 80 || f.Head != 280 {
+		t.Errorf("side %.0f mm long, %+v", l, f)
+	}
+	l, f = sum(s.Risers())
+	if math.Abs(l-5000) > 1 || f.Low != 0 || f.High != 1 || f.Foot != 2920 || f.Height != 80 || f.Head != 80 {
+		t.Errorf("riser %.0f mm long, %+v", l, f)
+	}
+}
