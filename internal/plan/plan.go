@@ -116,7 +116,8 @@ var model = [][2]string{
 	{"laps", "the piece that spans carries; its neighbour's tail past the last support carries nothing"},
 	{"gaps up to 60 mm between walls, or between a slab's edge and a wall", "closed with a filler board, not decked"},
 	{"columns and walls with ties", "cast, and able to take the sideways load of the deck: for the project's engineer to confirm"},
-	{"concrete edge", "liquid pressure over the full height of the slab"},
+	{"concrete edge", "liquid pressure over the full height of the slab; beside beams, drops and steps from the higher top down to the foot of the side form"},
+	{"slab over the side forms of beams, drops and steps", "carried by the slab's own sheets past their joists, and once more by the deck under the side forms"},
 }
 
 // holdDown is the working rating, N, that the fixing of a joist or stringer
@@ -282,6 +283,11 @@ func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
 		}
 	}
 	s.GradingOps = s.GradeProps
+	for _, c := range count.Contacts(p) {
+		if c.Length > 0 {
+			s.Faces += c.Area
+		}
+	}
 	hire := 0.0
 	for _, g := range count.List(doc, p) {
 		s.Pieces += g.Count
@@ -308,6 +314,7 @@ func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
 
 func add(a, b deck.Summary) deck.Summary {
 	a.Area += b.Area
+	a.Faces += b.Faces
 	a.Pieces += b.Pieces
 	a.SheetsFull += b.SheetsFull
 	a.SheetsCut += b.SheetsCut

@@ -36,6 +36,7 @@ func Draw(doc *deck.Document) (*draw.Document, error) {
 		}
 		s.plans(p)
 		s.section(p)
+		s.sides(p)
 		s.schedule(p)
 	}
 	s.general()
