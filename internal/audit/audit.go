@@ -97,16 +97,17 @@ type auditor struct {
 	worst   map[[2]string]*worked
 	bases   map[string]memberRules // resistances by part and role
 	sheetOf map[string]sheetRules
-	reaches map[string]float64 // see reachPast
-	lifting map[string]int     // members that lift at an end, by role
-	applied float64            // N, unfactored
-	kept    map[*field]kept    // places that parts of a field keep out of
+	reaches map[string]float64    // see reachPast
+	lifting map[string]int        // members that lift at an end, by role
+	applied float64               // N, unfactored
+	kept    map[*field]kept       // places that parts of a field keep out of
+	onSides map[string][]sideLoad // by zone: what side forms hand down
 }
 
 type zoneLoad struct {
 	zone        *deck.Zone
 	slab, strip rules.AreaLoad
-	room        rules.AreaLoad // on the deck beside a side form
+	room        rules.AreaLoad // on the deck beside a side form on which no sheets rest
 }
 
 // worked is the governing case of one kind of check so far.

@@ -91,12 +91,34 @@ func (a *auditor) sheets() {
 	for _, j := range a.bars[0] {
 		over[j.f] = append(over[j.f], j)
 	}
+	// The highest first: their sheets may rest on side forms that stand on lower decks.
+	var fields []*field
+	ledges := map[*field][]*ledge{}
+	for i := range a.pour.Deck.Fields {
+		f := a.fields[a.pour.Deck.Fields[i].Name]
+		fields, ledges[f] = append(fields, f), a.ledges(f)
+		for _, l := range ledges[f] {
+			over[f] = append(over[f], l.bar)
+		}
+	}
+	sort.SliceStable(fields, func(i, k int) bool { return fields[i].zone.zone.Soffit > fields[k].zone.zone.Soffit })
+	a.onSides = map[string][]sideLoad{}
 	for f := range over {
 		l := over[f]
 		sort.SliceStable(l, func(i, j int) bool { return l[i].a[0]+l[i].b[0] < l[j].a[0]+l[j].b[0] })
 	}
+	plates := map[*field][]*plate{}
 	for _, p := range a.plates {
-		a.sheet(p, over[p.f])
+		plates[p.f] = append(plates[p.f], p)
+	}
+	for _, f := range fields {
+		for _, p := range plates[f] {
+			a.sheet(p, over[f])
+		}
+		for _, l := range ledges[f] {
+			l.joinLoads()
+			a.standLedge(l)
+		}
 	}
 	for _, j := range a.bars[0] {
 		j.joinLoads()
@@ -125,7 +147,7 @@ func (a *auditor) sheet(p *plate, sorted []*bar) {
 	lo := sort.Search(len(sorted), func(i int) bool { return (sorted[i].a[0]+sorted[i].b[0])/2 >= p.box.X0-600 })
 	for i := lo; i < len(sorted) && (sorted[i].a[0]+sorted[i].b[0])/2 <= p.box.X1+600; i++ {
 		j := sorted[i]
-		if math.Abs(j.Top-(p.Z-float64(p.part.Depth.V)*1000)) > heightTolerance {
+		if j.Member.Field != "" && math.Abs(j.Top-(p.Z-float64(p.part.Depth.V)*1000)) > heightTolerance { // a side form is cut to fit
 			continue
 		}
 		if math.Min(j.a[1], j.b[1]) < p.box.Y1+reach && math.Max(j.a[1], j.b[1]) > p.box.Y0-reach {
@@ -368,7 +390,8 @@ func (a *auditor) stripLoads(p *plate, sp *stripPart, pc *member.Piece) (service
 		put(s, z.slab)
 	}
 	for _, s := range sp.room {
-		put(s, z.room)
+		y := (sp.y0 + sp.y1) / 2
+		put(s, a.besideLoad(z, p.f.out(s.A, y), p.f.out((s.A+s.B)/2, y), p.f.out(s.B, y)))
 	}
 	for _, s := range light {
 		if s.Len() > 0.5 {

@@ -114,3 +114,43 @@ func TestPropThroughALowerDeck(t *testing.T) {
 		}
 	}
 }
+
+// The sheet of the small deck rests on joists at 0 and 1.2 m and, in place of the
+// third, on a side form 20 mm thick at x = 2.4 m: two spans of 1.2 and 1.19 m. By
+// statics its end reaction is about 3/8 q l = 3.57 kN/m; a deck 100 mm wide beside the
+// form carries it as 35.7 kN/m2, and the props of the slab's deck are relieved of it.
+func TestSheetsOnASideForm(t *testing.T) {
+	doc := small()
+	p := &doc.Pours[0]
+	p.Site.Zones = append(p.Site.Zones, deck.Zone{Name: "beam 1", Shapes: []plane.Shape{rect(2400, 0, 2800, 1200)}, Thickness: 500, Soffit: soffit - 300,
+		Room: []plane.Shape{rect(2300, 0, 2400, 1200)}})
+	p.Deck.Joists = p.Deck.Joists[:2]
+	p.Deck.EdgeForms = []deck.EdgeForm{{ID: "E1", Part: "sheet", Kind: deck.SideOf, From: plane.Point{2400, 1200}, To: plane.Point{2400, 0}, Foot: soffit - 300, Height: 300, Head: 500}}
+	a := indexed(t, doc)
+	a.sheets()
+	if got := a.onSides["beam 1"]; len(got) != 1 {
+		t.Fatalf("%d side forms are loaded", len(got))
+	}
+	// Three moments for spans 1.2 and 1.19: R = q b/2 - q (a3 + b3)/(8 (a + b) b).
+	const l1, l2 = 1.2, 1.19
+	want := q*l2/2 - q*(l1*l1*l1+l2*l2*l2)/(8*(l1+l2)*l2) + q*0.01 // and 10 mm of sheet past the middle of the form
+	within(t, "service load", float64(a.onSides["beam 1"][0].load.Service()), want/0.1, 0.02)
+	within(t, "on the slab's own props", a.applied, wholeLoad-want*1.2, 0.01)
+
+	for name, change := range map[string]func(*deck.Deck, *deck.Site){
+		"no side form":             func(d *deck.Deck, _ *deck.Site) { d.EdgeForms = nil },
+		"a form of an edge":        func(d *deck.Deck, _ *deck.Site) { d.EdgeForms[0].Kind = deck.EdgeOf },
+		"it ends below the sheets": func(d *deck.Deck, _ *deck.Site) { d.EdgeForms[0].Height -= 5 },
+		"it faces the other way":   func(d *deck.Deck, _ *deck.Site) { f := &d.EdgeForms[0]; f.From, f.To = f.To, f.From },
+	} {
+		doc := small()
+		doc.Pours[0].Site, doc.Pours[0].Deck.Joists = p.Site, p.Deck.Joists
+		doc.Pours[0].Deck.EdgeForms = append([]deck.EdgeForm{}, p.Deck.EdgeForms...)
+		change(&doc.Pours[0].Deck, &doc.Pours[0].Site)
+		a := indexed(t, doc)
+		a.sheets()
+		if len(a.onSides["beam 1"]) > 0 || len(failures(a.result())) == 0 {
+			t.Errorf("%s: the sheet still rests on it", name)
+		}
+	}
+}

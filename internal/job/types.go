@@ -138,7 +138,7 @@ type DeckSettings struct {
 	BraceLoad   quantity.Force  // horizontal working rating that each brace must have
 	GuardPitch  quantity.Length
 	KickerPitch quantity.Length
-	SideRoom    quantity.Length // beside a beam or drop, for its side form
+	SideRoom    quantity.Length // from the side of a beam or drop to the members beside it
 	Bearing     quantity.Length // least bearing of a sheet's end on a joist
 	Objective   string          // money | pieces | weight
 	OneManLift  quantity.Mass   // parts over this are carried by two

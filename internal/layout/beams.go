@@ -20,25 +20,73 @@ func bays(in *Input) (*Input, error) {
 	site := *in.Site
 	site.Zones = nil
 	for _, z := range in.Site.Zones {
-		whole, err := plane.Union(slices.Concat(z.Shapes, z.Strip, z.Room))
+		whole, err := plane.Union(slices.Concat(z.Shapes, z.Room))
 		if err != nil {
 			return nil, err
 		}
+		var zones []deck.Zone
+		var boxes []plane.Box
 		for _, bay := range whole {
 			one := deck.Zone{Name: z.Name, Thickness: z.Thickness, Soffit: z.Soffit}
-			for _, cut := range []struct{ from, to *[]deck.Shape }{{&z.Shapes, &one.Shapes}, {&z.Strip, &one.Strip}, {&z.Room, &one.Room}} {
+			for _, cut := range []struct{ from, to *[]deck.Shape }{{&z.Shapes, &one.Shapes}, {&z.Room, &one.Room}} {
 				for _, s := range *cut.from {
 					if bay.Contains(inside(s)) {
 						*cut.to = append(*cut.to, s)
 					}
 				}
 			}
-			site.Zones = append(site.Zones, one)
+			zones, boxes = append(zones, one), append(boxes, bay.Outer.Bounds())
 		}
+		if len(zones) == 0 {
+			continue
+		}
+		strips, err := shareStrip(z.Strip, boxes)
+		if err != nil {
+			return nil, err
+		}
+		for i := range zones {
+			zones[i].Strip = strips[i]
+		}
+		site.Zones = append(site.Zones, zones...)
 	}
 	out := *in
 	out.Site = &site
 	return &out, nil
+}
+
+// shareStrip cuts the working strip of a zone half way between its bays, which are
+// given by their boxes. What lies off all of them goes to the first.
+func shareStrip(strip []plane.Shape, bays []plane.Box) ([][]plane.Shape, error) {
+	out := make([][]plane.Shape, len(bays))
+	rest := strip
+	const far = 1e6
+	for i, a := range bays {
+		mine := plane.Box{X0: a.X0 - far, Y0: a.Y0 - far, X1: a.X1 + far, Y1: a.Y1 + far}
+		for k, b := range bays {
+			switch {
+			case k == i:
+			case a.X1 <= b.X0:
+				mine.X1 = math.Min(mine.X1, (a.X1+b.X0)/2)
+			case b.X1 <= a.X0:
+				mine.X0 = math.Max(mine.X0, (b.X1+a.X0)/2)
+			case a.Y1 <= b.Y0:
+				mine.Y1 = math.Min(mine.Y1, (a.Y1+b.Y0)/2)
+			case b.Y1 <= a.Y0:
+				mine.Y0 = math.Max(mine.Y0, (b.Y1+a.Y0)/2)
+			}
+		}
+		part := []plane.Shape{{Outer: plane.Rect(mine.X0, mine.Y0, mine.X1, mine.Y1)}}
+		got, err := plane.Intersection(rest, part)
+		if err != nil {
+			return nil, err
+		}
+		if rest, err = plane.Difference(rest, part); err != nil {
+			return nil, err
+		}
+		out[i] = got
+	}
+	out[0] = append(out[0], rest...)
+	return out, nil
 }
 
 // inside is a point well inside a shape: the middle of the widest place across it.
@@ -56,8 +104,8 @@ func inside(s plane.Shape) plane.Point {
 	return at
 }
 
-// besideSides lets the deck that runs on beside a beam carry what may come down
-// through its side forms: the slab over them.
+// besideSides lets the deck that runs on beside a beam carry what comes down
+// through its side forms: part of the slab beside it.
 func (k *kit) besideSides(in *Input, zone deck.Zone) {
 	if len(zone.Room) == 0 {
 		return
@@ -68,8 +116,10 @@ func (k *kit) besideSides(in *Input, zone deck.Zone) {
 			thick = math.Max(thick, z.Thickness)
 		}
 	}
+	// The last span of the slab's sheets, up to toSide, over the width of the room.
+	const share = 1.25
 	l := k.set.AreaLoad(quantity.Length(thick/1000), k.set.FormAllowance)
-	k.strip, k.stripSvc = math.Max(k.strip, float64(l.Strength())), math.Max(k.stripSvc, float64(l.DeflectionLoad))
+	k.strip, k.stripSvc = math.Max(k.strip, share*float64(l.Strength())), math.Max(k.stripSvc, share*float64(l.DeflectionLoad))
 }
 
 // laySides forms the vertical faces between soffits and between tops of

@@ -3,6 +3,7 @@ package layout
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"shoreward/internal/deck"
 	"shoreward/internal/member"
@@ -76,15 +77,14 @@ func layNarrow(in *Input, k *kit, r *region, tight float64) (*field, error) {
 	wide := r.box.X1 - r.box.X0
 	left, right := r.inset(in.Site, half, 1), r.inset(in.Site, half, -1)
 	edge := math.Max(left, right)
-	between := wide - left - right
-	if between < 4*half+5 {
+	if wide-left-right < 4*half+5 {
 		return nil, nil
 	}
-	n := 2
-	for between/float64(n-1) > k.sheetSpan(n-1) {
-		n++
+	places := k.places(r, r.box.X0+left, r.box.X1-right, half)
+	n, pitch := len(places), 0.0
+	for i := 1; i < n; i++ {
+		pitch = math.Max(pitch, places[i]-places[i-1])
 	}
-	pitch := between / float64(n-1)
 	f := &field{k: k, r: r, p: pitchPlan{x0: r.box.X0 + left, pitch: pitch, sheet: mmOf(k.sheet.Length.V), rowH: mmOf(k.sheet.Width.V)}}
 	share := math.Max(1.25*pitch, edge+pitch/2) // of the deck, on the joist that has most
 	if n == 2 {
@@ -97,7 +97,7 @@ func layNarrow(in *Input, k *kit, r *region, tight float64) (*field, error) {
 	q, qd, j := k.strength*share/1000, k.deflect*share/1000, k.joistRes
 	spacing := tight * k.spanLimit(3, q, qd, float64(j.Moment), float64(j.Shear), mmOf(j.ShearOffset), float64(j.EI), load)
 	for i := range n {
-		c := &column{x: f.p.x0 + float64(i)*pitch}
+		c := &column{x: places[i]}
 		c.free = r.freeRows(c.x-2*half, c.x+2*half)
 		var deckAt plane.Spans
 		for row := range r.rows() {
@@ -111,10 +111,56 @@ func layNarrow(in *Input, k *kit, r *region, tight float64) (*field, error) {
 			f.layAlong(in.Site, i, run, half, spacing)
 		}
 	}
-	if len(f.joists) < 2 {
+	if len(f.joists) < 2 || !f.stand() {
 		return nil, nil
 	}
 	return f, f.sheetAcross()
+}
+
+// places are where the joists of a narrow deck lie: the outermost, one beside
+// every column or wall in it, and between these as many as the sheets ask for.
+func (k *kit) places(r *region, first, last, half float64) []float64 {
+	least := 4*half + 5 // joists lap half a width to either side
+	fixed := []float64{first, last}
+	for _, b := range r.blocks {
+		box := b.Outer.Bounds()
+		if !box.Overlaps(r.box, -1) {
+			continue
+		}
+		off := r.gap + 2*half + 1
+		for _, x := range []float64{box.X0 - off, box.X1 + off} {
+			if x > first+least && x < last-least && !slices.ContainsFunc(fixed, func(y float64) bool { return math.Abs(x-y) < least }) {
+				fixed = append(fixed, x)
+			}
+		}
+	}
+	slices.Sort(fixed)
+	limit := k.sheetSpan(max(1, len(fixed)-1))
+	out := fixed[:1:1]
+	for i := 1; i < len(fixed); i++ {
+		gap := fixed[i] - fixed[i-1]
+		n := max(1, math.Ceil(gap/limit-1e-9))
+		for m := 1.0; m <= n; m++ {
+			out = append(out, fixed[i-1]+gap*m/n)
+		}
+	}
+	return out
+}
+
+// stand reports whether every joist has two props at least.
+func (f *field) stand() bool {
+	for _, j := range f.joists {
+		n := 0
+		for _, p := range f.props {
+			if math.Abs(p.x-j.x) <= mmOf(f.k.joists[0].part.Width.V)/2+1 && p.y >= j.y0+propReach && p.y <= j.y1-propReach {
+				n++
+			}
+		}
+		if n < 2 {
+			return false
+		}
+	}
+	return true
 }
 
 // inset is how far from its border, on the left (1) or right (-1), the outer

@@ -67,6 +67,10 @@ type region struct {
 	edge    float64       // how far props stand from the edge of the slab below
 	y0      float64
 	box     plane.Box
+	rooms   bool                // lower zones have room for side forms under this deck
+	lower   []plane.Shape       // zones below with side forms
+	beyond  float64             // room beside these
+	solid   int                 // how many of the blocks are columns, walls and joints
 	mu      sync.Mutex          // of unions
 	unions  map[int]plane.Spans // deck intervals by row of sheets
 }
@@ -109,9 +113,14 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 	for _, b := range site.Blocks {
 		r.blocks = append(r.blocks, plane.Shape{Outer: b.Ring.Map(f.in)})
 	}
+	r.solid = len(r.blocks)
 	for i, z := range site.Zones {
 		if i == zone {
 			continue
+		}
+		if len(z.Room) > 0 && z.Soffit < site.Zones[zone].Soffit {
+			r.rooms, r.beyond = true, math.Max(mmOf(choice.SideRoom)-clearance, 0)
+			r.lower = append(r.lower, local(z.Shapes)...)
 		}
 		kept, err := plane.Difference(z.Shapes, site.Zones[zone].Room)
 		if err != nil {

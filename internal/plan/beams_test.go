@@ -80,7 +80,7 @@ func failures(a deck.Audit) []string {
 }
 
 // What is planned holds; all concrete, forms and people on the decks come down in
-// the props, the slab beside a beam on both decks there; by statics.
+// the props, by statics.
 func TestBeamsHold(t *testing.T) {
 	for name, text := range map[string]string{"us": beamUS, "eu": beamEU} {
 		t.Run(name, func(t *testing.T) {
@@ -95,25 +95,25 @@ func TestBeamsHold(t *testing.T) {
 			for _, l := range p.Audit.Loads {
 				loads[l.Zone] = l
 			}
-			live := loads["slab"].Load.Live
 			strip := loads["working strip"].Load.Live
-			want := 0.0
+			least, most := 0.0, 0.0
 			for _, z := range p.Site.Zones {
 				l := loads[z.Name].Load
-				want += plane.Area(z.Shapes) / 1e6 * float64(l.Forms+l.Concrete+l.Live)
-				want += plane.Area(z.Strip) / 1e6 * float64(l.Forms+strip)
+				least += plane.Area(z.Shapes) / 1e6 * float64(l.Forms+l.Concrete+l.Live)
+				least += plane.Area(z.Strip) / 1e6 * float64(l.Forms+strip)
+				// The decks beside sides carry the most that comes down anywhere along
+				// them: not more here than twice the thickest concrete over them.
 				thick := 0.0
 				for _, o := range p.Site.Zones {
 					if o.Soffit > z.Soffit {
 						thick = math.Max(thick, o.Thickness)
 					}
 				}
-				over := float64(loads["slab"].Load.Concrete) * thick / p.Site.Zones[0].Thickness
-				want += plane.Area(z.Room) / 1e6 * (float64(l.Forms+live) + over)
+				over := float64(loads["slab"].Load.Concrete)*thick/p.Site.Zones[0].Thickness + float64(loads["slab"].Load.Live)
+				most += plane.Area(z.Room) / 1e6 * (float64(l.Forms) + 2*over)
 			}
-			// Sheets may run a little past the strip.
-			if got := p.Audit.Totals.Reactions; math.Abs(got-want) > 0.02*want {
-				t.Errorf("props carry %.1f kN, want %.1f", got/1000, want/1000)
+			if got := p.Audit.Totals.Reactions; got < 0.99*least || got > least+most {
+				t.Errorf("props carry %.1f kN, want %.1f to %.1f", got/1000, least/1000, (least+most)/1000)
 			}
 		})
 	}

@@ -117,7 +117,7 @@ var model = [][2]string{
 	{"gaps up to 60 mm between walls, or between a slab's edge and a wall", "closed with a filler board, not decked"},
 	{"columns and walls with ties", "cast, and able to take the sideways load of the deck: for the project's engineer to confirm"},
 	{"concrete edge", "liquid pressure over the full height of the slab; beside beams, drops and steps from the higher top down to the foot of the side form"},
-	{"slab over the side forms of beams, drops and steps", "carried by the slab's own sheets past their joists, and once more by the deck under the side forms"},
+	{"sheets of the slab beside beams, drops and steps", "along the joists they rest on the side form, which hands the load to the deck it stands on; across them they reach past the joists"},
 }
 
 // holdDown is the working rating, N, that the fixing of a joist or stringer

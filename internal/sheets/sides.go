@@ -317,7 +317,7 @@ func (s *set) sideSheet(p *deck.Pour, list []*aside) {
 	col.heading("Notes")
 	for _, n := range []string{
 		"The sheets of the higher deck lie over the side form and close the last of the side; the form ends under them.",
-		"Side forms stand on the deck of the beam. Fix their feet against both sides at once, before the rebar.",
+		"Side forms stand on the deck of the beam and carry the edge of the slab's sheets: set and fix them before these sheets, strip them after.",
 		"Studs and braces of side forms are sketched; heights and sizes of beams, sheets and panels are to scale.",
 		"Members and props seen stand behind the cut, where the plan shows them.",
 	} {

@@ -73,7 +73,7 @@ func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 		return nil, err
 	}
 	s.Edges = byZone(s)
-	if err := rooms(s, mm(j.Deck.SideRoom)); err != nil {
+	if err := rooms(s, roomWide(j)); err != nil {
 		return nil, err
 	}
 	return s, strip(s, j, blockShapes(walls), solid)
@@ -471,7 +471,7 @@ func strip(s *deck.Site, j *job.Job, walls, solid []plane.Shape) error {
 			}
 		}
 		z := s.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})
-		b, a := runOn(sides, z, e.From, e.To, mm(j.Deck.SideRoom)) // as wide as the deck of a beam that ends there
+		b, a := runOn(sides, z, e.From, e.To, roomWide(j)) // as wide as the deck of a beam that ends there
 		whole := []plane.Shape{{Outer: outward(e, 0, w, math.Max(before, b), math.Max(after, a))}}
 		near := shapesNear(walls, whole[0])
 		if len(near) > 0 { // behind a wall is no place to work from

@@ -66,6 +66,15 @@ func zones(s *deck.Site, p *job.Pour) error {
 	return nil
 }
 
+// roomWide is how wide the room beside a side is: what the job leaves between the
+// face and the members of the higher deck, less the clearance that these keep.
+func roomWide(j *job.Job) float64 {
+	return math.Max(mm(j.Deck.SideRoom)-mm(j.Deck.Clearance), leastRoom)
+}
+
+// leastRoom is what a panel and a cleat at its foot need, mm.
+const leastRoom = 60.0
+
 // rooms gives every zone that hangs below another the room beside it that its
 // side forms need, the lowest zone first: its deck runs on under the sheets of
 // the higher one, whose joists and stringers stay out.
