@@ -69,7 +69,7 @@ func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 	if err := overhangs(s, p); err != nil {
 		return nil, err
 	}
-	if err := zones(s, p); err != nil {
+	if err := zones(s, p, roomWide(j)); err != nil {
 		return nil, err
 	}
 	s.Edges = byZone(s)

@@ -218,3 +218,29 @@ func TestStep(t *testing.T) {
 		t.Errorf("riser %.0f mm long, %+v", l, f)
 	}
 }
+
+// Two beams of one depth: the longer runs through, and reaches into the mouths of the
+// other by the width of the room beside it, so that its deck is of one width.
+func TestBeamsOfOneDepth(t *testing.T) {
+	j := load(t, strings.Replace(crossing, "depth: 400 mm", "depth: 500 mm", 1))
+	s, err := New(j, &j.Levels[0], &j.Levels[0].Pours[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if z := s.Zones[1]; z.Name != "beam 2" || math.Abs(plane.Area(z.Shapes)/1e6-(10*0.4+2*0.3*0.1)) > 1e-6 || math.Abs(plane.Area(z.Room)/1e6-2*(10-0.3)*0.1) > 1e-6 {
+		t.Errorf("%s: %.4f m2, room %.4f m2", z.Name, plane.Area(z.Shapes)/1e6, plane.Area(z.Room)/1e6)
+	}
+	if z := s.Zones[2]; math.Abs(plane.Area(z.Shapes)/1e6-0.3*2*(2.8-0.1)) > 1e-6 {
+		t.Errorf("%s: %.4f m2", z.Name, plane.Area(z.Shapes)/1e6)
+	}
+	l := 0.0
+	for _, f := range s.Sides() {
+		l += math.Hypot(f.To[0]-f.From[0], f.To[1]-f.From[1])
+		if f.High != 0 {
+			t.Errorf("a side between beams of one depth: %+v", f)
+		}
+	}
+	if want := 2*(10-0.3) + 4*2.8; math.Abs(l/1000-want) > 1e-6 {
+		t.Errorf("sides %.3f m, want %.3f", l/1000, want)
+	}
+}

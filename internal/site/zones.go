@@ -17,24 +17,61 @@ type part struct {
 	ring      plane.Ring
 	thickness float64
 	rise      float64 // of its top over the level's
+	beam      bool
 }
 
 // parts are what the slab is not: thickenings and steps in the order of the job, then
-// beams, the deepest first, so that the deeper one of two that cross runs through.
+// beams, the deepest and of these the longest first, so that the deeper or longer
+// one of two that cross runs through.
 func parts(p *job.Pour) []part {
 	var out []part
 	for i, d := range p.Drops {
-		out = append(out, part{fmt.Sprintf("drop %d", i+1), ring(d.Outline), mm(d.Thickness), 0})
+		out = append(out, part{fmt.Sprintf("drop %d", i+1), ring(d.Outline), mm(d.Thickness), 0, false})
 	}
 	for i, d := range p.Steps {
-		out = append(out, part{fmt.Sprintf("step %d", i+1), ring(d.Outline), mm(d.Thickness), mm(d.Rise)})
+		out = append(out, part{fmt.Sprintf("step %d", i+1), ring(d.Outline), mm(d.Thickness), mm(d.Rise), false})
 	}
 	var beams []part
 	for i, b := range p.Beams {
-		beams = append(beams, part{fmt.Sprintf("beam %d", i+1), b.Footprint(), mm(b.Depth), 0})
+		beams = append(beams, part{fmt.Sprintf("beam %d", i+1), b.Footprint(), mm(b.Depth), 0, true})
 	}
-	sort.SliceStable(beams, func(i, j int) bool { return beams[i].thickness > beams[j].thickness })
+	sort.SliceStable(beams, func(i, j int) bool {
+		a, b := beams[i], beams[j]
+		if a.thickness != b.thickness {
+			return a.thickness > b.thickness
+		}
+		return longest(a.ring) > longest(b.ring)+along
+	})
 	return append(out, beams...)
+}
+
+// longest is the longest side of an outline.
+func longest(r plane.Ring) float64 {
+	l := 0.0
+	for i, a := range r {
+		b := r[(i+1)%len(r)]
+		l = math.Max(l, math.Hypot(b[0]-a[0], b[1]-a[1]))
+	}
+	return l
+}
+
+// mouths lets the first of two beams of one depth that meet reach into the other by
+// the width of the room beside it, so that its deck is as wide there as elsewhere.
+func mouths(d part, others []part, wide float64) ([]plane.Shape, error) {
+	shape := []plane.Shape{{Outer: d.ring}}
+	for _, o := range others {
+		if !d.beam || !o.beam || o.thickness != d.thickness || !o.ring.Bounds().Overlaps(d.ring.Bounds(), wide) {
+			continue
+		}
+		bite, err := plane.Intersection([]plane.Shape{{Outer: grown(d.ring, wide)}}, []plane.Shape{{Outer: o.ring}})
+		if err != nil {
+			return nil, err
+		}
+		if shape, err = plane.Union(append(shape, bite...)); err != nil {
+			return nil, err
+		}
+	}
+	return shape, nil
 }
 
 // hundredth rounds a height as all placed parts are.
@@ -42,10 +79,13 @@ func hundredth(v float64) float64 { return math.Round(v*100) / 100 }
 
 // zones splits the slab by height: thickenings and beams hang below a flush top,
 // steps have tops of their own.
-func zones(s *deck.Site, p *job.Pour) error {
-	rest := s.Slab
-	for _, d := range parts(p) {
-		shape := []plane.Shape{{Outer: d.ring}}
+func zones(s *deck.Site, p *job.Pour, wide float64) error {
+	rest, all := s.Slab, parts(p)
+	for i, d := range all {
+		shape, err := mouths(d, all[i+1:], wide)
+		if err != nil {
+			return err
+		}
 		cut, err := plane.Intersection(rest, shape)
 		if err != nil {
 			return err
