@@ -30,7 +30,7 @@ func planNarrow(in *Input, z int, ks []*kit) (*zonePlans, error) {
 	if len(in.Site.Zones) == 1 {
 		return nil, nil
 	}
-	var r *region
+	var r, over *region
 	for _, dir := range directions(in.Site, z) {
 		one, err := newRegion(in.Site, z, newFrame(dir), in.Deck)
 		if err != nil {
@@ -39,6 +39,10 @@ func planNarrow(in *Input, z int, ks []*kit) (*zonePlans, error) {
 		w, l := one.box.X1-one.box.X0, one.box.Y1-one.box.Y0
 		if w <= narrowest && w <= l && plane.Area(one.deck) >= filled*w*l {
 			r = one
+		}
+		if l <= narrowest && l <= w && one.stand != nil && plane.Area(one.deck) >= filled*w*l {
+			one.fillsItsWidth(in.Site)
+			over = one
 		}
 	}
 	if r == nil {
@@ -49,6 +53,9 @@ func planNarrow(in *Input, z int, ks []*kit) (*zonePlans, error) {
 		var best *field
 		for _, k := range ks {
 			f, err := layNarrow(in, k, r, t)
+			if err == nil && f == nil && over != nil {
+				f, err = layOver(in, k, over, t)
+			}
 			if err != nil {
 				return nil, err
 			}
@@ -186,12 +193,15 @@ func (r *region) inset(site *deck.Site, half, side float64) float64 {
 	return first
 }
 
+// tube is half the thickness of a prop and what is left beside it, mm.
+const tube = 35.0
+
 // standsUnder is canStand for a prop under a joist that fills its deck's width:
 // the joist keeps clear of the decks beside it, and the plate reaches no nearer
 // to their props than these stand off.
 func (r *region) standsUnder(site *deck.Site, x, y float64) bool {
 	p := plane.Point{x, y}
-	if r.keptClear(p) || !r.free(x-35, x+35, y-plate, y+plate) {
+	if r.keptClear(p) || !r.free(x-tube, x+tube, y-tube, y+tube) {
 		return false
 	}
 	world := r.f.out(x, y)
@@ -220,12 +230,12 @@ func (k *kit) onJoistProp(in *Input) (float64, error) {
 // along, mm: the sheets reach past its ends.
 const endShort = 120.0
 
-// alongStock chooses the lengths that cover a run with laps, nothing sawn: one,
+// lapping chooses the lengths that cover a run with laps, nothing sawn: one,
 // or as few as will do and of these the shortest together.
-func (k *kit) alongStock(length, lap float64) []*stock {
+func lapping(from []stock, length, lap, short float64) []*stock {
 	var fit []*stock
-	for i := range k.joists {
-		if s := &k.joists[i]; s.len <= length {
+	for i := range from {
+		if s := &from[i]; s.len <= length {
 			fit = append(fit, s)
 		}
 	}
@@ -233,7 +243,7 @@ func (k *kit) alongStock(length, lap float64) []*stock {
 		return nil
 	}
 	longest := fit[len(fit)-1]
-	if longest.len >= length-endShort {
+	if longest.len >= length-short {
 		return []*stock{longest}
 	}
 	var whole []*stock
@@ -268,7 +278,7 @@ func (f *field) layAlong(site *deck.Site, col int, run plane.Span, half, spacing
 	}
 	x, k := f.cols[col].x, f.k
 	lap := math.Max(mmOf(k.choice.LapMin), 2*endMinAlong)
-	pieces := k.alongStock(run.Len(), lap)
+	pieces := lapping(k.joists, run.Len(), lap, endShort)
 	var js []joist
 	switch {
 	case pieces == nil: // shorter than the shortest: sawn
@@ -348,9 +358,12 @@ func (f *field) propAlong(site *deck.Site, x float64, js []joist, spacing float6
 }
 
 // stood reports whether a prop of the field stands too near for another.
-func (f *field) stood(x, y float64) bool {
+func (f *field) stood(x, y float64) bool { return f.stoodWithin(x, y, apartAlong-1) }
+
+// stoodWithin is stood for a distance.
+func (f *field) stoodWithin(x, y, d float64) bool {
 	for _, p := range f.props {
-		if math.Abs(p.x-x) < apartAlong-1 && math.Abs(p.y-y) < apartAlong-1 {
+		if math.Abs(p.x-x) < d && math.Abs(p.y-y) < d {
 			return true
 		}
 	}

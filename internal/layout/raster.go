@@ -63,6 +63,7 @@ type region struct {
 	inner   []plane.Spans // per row: deck through the whole height of the row
 	blocked []plane.Spans // per row: blocks, columns as their boxes, grown by the clearance
 	exact   []plane.Spans // per row: blocks as they are, grown by the clearance
+	narrow  *deck.Site    // of a narrow deck, see fillsItsWidth
 	gap     float64       // clearance to blocks
 	edge    float64       // how far props stand from the edge of the slab below
 	y0      float64
@@ -297,6 +298,9 @@ func (r *region) keptClear(p plane.Point) bool {
 // canStand reports whether a prop may stand at a point: on the slab below and
 // off its edge, its plate clear of blocks.
 func (r *region) canStand(x, y float64) bool {
+	if r.narrow != nil {
+		return r.standsUnder(r.narrow, x, y)
+	}
 	if !r.free(x-plate, x+plate, y-plate, y+plate) {
 		return false
 	}

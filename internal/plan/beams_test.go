@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"shoreward/examples"
 	"shoreward/internal/audit"
 	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
@@ -52,6 +53,30 @@ rules: {ground: 200 kN/m2}
 `
 )
 
+// edgeOver is the edge beam again on the floor above, where no prop can stand past the
+// edge of the slab below.
+const edgeOver = `
+job: An edge beam over a slab, invented
+basis: eu
+lengths: m
+system: timber-beam
+concrete: {strength: 30 MPa}
+levels:
+  - name: L1
+    top: 0 m
+    base: -3 m
+    pours: [{name: L1, slab: {outline: [[0, 0], [9, 0], [9, 6], [0, 6]], thickness: 220 mm}}]
+  - name: L2
+    top: 3.5 m
+    base: L1
+    pours:
+      - name: A
+        slab: {outline: [[0, 0], [9, 0], [9, 6], [0, 6]], thickness: 220 mm}
+        beams: [{from: [0, 5.8], to: [9, 5.8], width: 400 mm, depth: 550 mm}]
+    columns: [{at: [2, 5.4], size: [0.4 m, 0.4 m]}, {at: [7, 5.4], size: [0.4 m, 0.4 m]}]
+rules: {ground: 150 kN/m2}
+`
+
 func planOf(t *testing.T, text string) *deck.Document {
 	t.Helper()
 	j, err := job.Parse("beams.yaml", []byte(text), catalog.Load)
@@ -82,9 +107,10 @@ func failures(a deck.Audit) []string {
 // What is planned holds; all concrete, forms and people on the decks come down in
 // the props, by statics.
 func TestBeamsHold(t *testing.T) {
-	for name, text := range map[string]string{"us": beamUS, "eu": beamEU} {
+	for name, text := range map[string]string{"us": beamUS, "eu": beamEU, "eu, over a slab": edgeOver} {
 		t.Run(name, func(t *testing.T) {
-			p := planOf(t, text).Pours[0]
+			doc := planOf(t, text)
+			p := doc.Pours[len(doc.Pours)-1]
 			if p.Refused != "" {
 				t.Fatal(p.Refused)
 			}
@@ -265,5 +291,14 @@ func TestTooHigh(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// The example holds as planned.
+func TestPloverMill(t *testing.T) {
+	for _, p := range planOf(t, string(examples.PloverMill)).Pours {
+		if f := failures(p.Audit); p.Refused != "" || len(f) > 0 {
+			t.Errorf("pour %s: %s %q", p.Name, p.Refused, f)
+		}
 	}
 }
