@@ -20,7 +20,11 @@ const sideTolerance = 1.0
 // sides checks that every vertical face between two soffits or two tops has a
 // form as high as the step.
 func (a *auditor) sides() {
-	a.faces(a.site.Sides(), deck.SideOf, "the side")
+	sides := a.site.Sides()
+	a.faces(sides, deck.SideOf, "the side")
+	for _, f := range sides {
+		a.footing(f)
+	}
 	risers := a.site.Risers()
 	a.faces(risers, deck.RiserOf, "the step in the top")
 	if len(risers) > 0 {
@@ -45,6 +49,29 @@ func (a *auditor) faces(faces []deck.Face, kind deck.FormKind, what string) {
 			a.find("zone "+a.site.Zones[f.Low].Name, f.From, "%s of zone %s against zone %s has %.0f mm without a form %.0f mm high that is proven for %.0f mm of concrete",
 				what, a.site.Zones[f.Low].Name, a.site.Zones[f.High].Name, bare, f.Height, f.Head)
 		}
+	}
+}
+
+// footing checks that the deck of the lower zone, or of one lower still, runs on
+// under the side form: it stands there. Corners may lack it.
+func (a *auditor) footing(f deck.Face) {
+	const wide, every, most = 50.0, 100.0, 0.25
+	l := length(f.From, f.To)
+	u := plane.Point{(f.To[0] - f.From[0]) / l, (f.To[1] - f.From[1]) / l}
+	n, bare := 0.0, 0.0
+	for d := math.Min(every, l) / 2; d < l; d += every {
+		at := plane.Point{f.From[0] + d*u[0] + wide*u[1], f.From[1] + d*u[1] - wide*u[0]}
+		stands := false
+		for _, z := range a.site.Zones {
+			stands = stands || z.Soffit <= f.Foot+heightTolerance && plane.Within(z.Room, at)
+		}
+		n++
+		if !stands {
+			bare++
+		}
+	}
+	if bare > 1 && bare > most*n {
+		a.find("zone "+a.site.Zones[f.Low].Name, f.From, "the side form of zone %s against zone %s has no deck to stand on along %.0f mm", a.site.Zones[f.Low].Name, a.site.Zones[f.High].Name, math.Min(l, bare*every))
 	}
 }
 

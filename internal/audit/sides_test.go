@@ -15,7 +15,8 @@ func sided() (*deck.Document, *deck.Deck) {
 	p := &doc.Pours[0]
 	p.Site.Zones = []deck.Zone{
 		{Name: "slab", Shapes: []plane.Shape{rect(0, 0, 1000, 1200), rect(1400, 0, 2400, 1200)}, Thickness: 200, Soffit: soffit},
-		{Name: "beam 1", Shapes: []plane.Shape{rect(1000, 0, 1400, 1200)}, Thickness: 500, Soffit: soffit - 300},
+		{Name: "beam 1", Shapes: []plane.Shape{rect(1000, 0, 1400, 1200)}, Thickness: 500, Soffit: soffit - 300,
+			Room: []plane.Shape{rect(900, 0, 1000, 1200), rect(1400, 0, 1500, 1200)}},
 	}
 	p.Deck.EdgeForms = []deck.EdgeForm{
 		{ID: "E1", Kind: deck.SideOf, From: plane.Point{1400, 0}, To: plane.Point{1400, 1200}, Foot: soffit - 300, Height: 300, Head: 500},
@@ -63,6 +64,29 @@ func TestSides(t *testing.T) {
 				t.Errorf("want %s bare, found %q", c.bare, got)
 			}
 		})
+	}
+}
+
+// A side form stands on the deck of its beam, which runs on under it.
+func TestSideFormStands(t *testing.T) {
+	for name, c := range map[string]struct {
+		room []plane.Shape
+		bare string
+	}{
+		"on both sides":   {[]plane.Shape{rect(900, 0, 1000, 1200), rect(1400, 0, 1500, 1200)}, ""},
+		"short corners":   {[]plane.Shape{rect(900, 0, 1000, 1000), rect(1400, 150, 1500, 1200)}, ""},
+		"on one":          {[]plane.Shape{rect(900, 0, 1000, 1200)}, "1200 mm"},
+		"40 mm wide":      {[]plane.Shape{rect(900, 0, 1000, 1200), rect(1400, 0, 1440, 1200)}, "1200 mm"},
+		"half its length": {[]plane.Shape{rect(900, 0, 1000, 1200), rect(1400, 0, 1500, 600)}, "600 mm"},
+	} {
+		doc, _ := sided()
+		doc.Pours[0].Site.Zones[1].Room = c.room
+		a := bare(doc)
+		a.sides()
+		got := failures(a.report)
+		if (c.bare == "") != (len(got) == 0) || c.bare != "" && !strings.Contains(got[0], "has no deck to stand on along "+c.bare) {
+			t.Errorf("%s: found %q", name, got)
+		}
 	}
 }
 

@@ -219,7 +219,13 @@ func (sh *sheet) legend(c *column) {
 	add(len(sh.pour.Site.Clear) > 0, "keep clear: no prop, no brace", func(p *draw.Page, at draw.Point) {
 		clearArea(p, box(at).Ring(), box(at))
 	})
-	add(len(d.EdgeForms) > 0, "edge form", across(draw.EdgeForm))
+	forms := "edge form"
+	for _, e := range d.EdgeForms {
+		if e.Kind != deck.EdgeOf {
+			forms = "form of an edge, side or step"
+		}
+	}
+	add(len(d.EdgeForms) > 0, forms, across(draw.EdgeForm))
 	add(len(sh.pour.Site.Strip) > 0, "end of the working strip", across(draw.StripPen))
 	add(len(d.Guards) > 0, fmt.Sprintf("guardrail post (%d)", len(d.Guards)), guardSymbol)
 	if sh.shows.props {
