@@ -401,7 +401,9 @@ func (a *auditor) known(fieldName, partID, id string, kinds ...catalog.Kind) (*f
 // every zone.
 func (a *auditor) loads() error {
 	a.zones = map[string]zoneLoad{}
-	for name, f := range a.fields {
+	for i := range a.pour.Deck.Fields {
+		name := a.pour.Deck.Fields[i].Name
+		f := a.fields[name]
 		if _, done := a.zones[f.Zone]; done {
 			continue
 		}

@@ -147,9 +147,13 @@ func (a *auditor) border(p plane.Point) bool {
 // lateral compares what pushes the deck sideways with what holds it, both ways.
 func (a *auditor) lateral() {
 	dead := 0.0
-	for _, z := range a.zones {
+	for i := range a.site.Zones { // in order: the same sum to its last digit
+		z, ok := a.zones[a.site.Zones[i].Name]
+		if !ok {
+			continue
+		}
 		dead += plane.Area(z.zone.Shapes) / 1e6 * float64(a.doc.Settings.LateralBasis(z.slab))
-		if z.zone == &a.site.Zones[0] {
+		if i == 0 {
 			dead += plane.Area(a.site.Strip) / 1e6 * float64(a.doc.Settings.LateralBasis(z.strip))
 		}
 	}

@@ -68,7 +68,7 @@ func TestRandomPours(t *testing.T) {
 		go func() {
 			defer wg.Done()
 			for i := range next {
-				out[i] = tryPour(seeds[i], cat)
+				out[i] = tryPour(seeds[i], randomJob(seeds[i]), cat)
 			}
 		}()
 	}
@@ -99,8 +99,8 @@ func TestRandomPours(t *testing.T) {
 }
 
 // tryPour plans one random pour and tests every property of the result.
-func tryPour(seed uint64, cat *catalog.Catalog) (o outcome) {
-	o = outcome{seed: seed, text: randomJob(seed)}
+func tryPour(seed uint64, text string, cat *catalog.Catalog) (o outcome) {
+	o = outcome{seed: seed, text: text}
 	say := func(format string, args ...any) { o.broken = append(o.broken, fmt.Sprintf(format, args...)) }
 	defer func() {
 		if r := recover(); r != nil {
