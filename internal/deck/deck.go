@@ -24,6 +24,9 @@ type Zone struct {
 	Soffit    float64 `json:"soffit_mm"` // height of the underside of the concrete
 	// Strip is the part of the working strip that lies at this soffit, beside the zone.
 	Strip []Shape `json:"strip,omitempty"`
+	// Room is what the deck at this soffit takes up beside the zone, under the sheets of a
+	// higher zone, for side forms to stand on.
+	Room []Shape `json:"room,omitempty"`
 }
 
 // ZoneBeside is the index of the zone whose border is nearest to a point.
@@ -185,16 +188,29 @@ type Prop struct {
 	Under  string   `json:"under"` // stringer | joist
 }
 
-// EdgeForm is a run of edge form along a free edge.
+// FormKind is what an edge form keeps in.
+type FormKind string
+
+// Kinds of form of a vertical face.
+const (
+	EdgeOf  FormKind = ""      // of a free edge or joint, as high as the concrete
+	SideOf  FormKind = "side"  // of a beam or thickening, from its soffit up to the next one
+	RiserOf FormKind = "riser" // of a step in the top
+)
+
+// EdgeForm is a run of form along a vertical face.
 type EdgeForm struct {
-	ID      string  `json:"id"`
-	Part    string  `json:"part"`
-	From    Point   `json:"from_mm"`
-	To      Point   `json:"to_mm"`
-	Height  float64 `json:"height_mm"`
-	Kicker  string  `json:"kicker"`
-	Kickers int     `json:"kickers"`
-	Pitch   float64 `json:"kicker_pitch_mm"`
+	ID      string   `json:"id"`
+	Part    string   `json:"part"`
+	From    Point    `json:"from_mm"`
+	To      Point    `json:"to_mm"`
+	Kind    FormKind `json:"kind,omitempty"`
+	Foot    float64  `json:"foot_mm,omitempty"` // height of its lower edge, of a side or riser
+	Height  float64  `json:"height_mm"`
+	Head    float64  `json:"head_mm,omitempty"` // of fresh concrete over its foot, where that is more than its height
+	Kicker  string   `json:"kicker"`
+	Kickers int      `json:"kickers"`
+	Pitch   float64  `json:"kicker_pitch_mm"`
 }
 
 // GuardPost is a guardrail post.

@@ -166,6 +166,7 @@ type LoadTotals struct {
 // Summary is one entry of summary.json.
 type Summary struct {
 	Area          float64  `json:"area_m2"`
+	Faces         float64  `json:"faces_m2"` // contact area of edge, side and step forms
 	Pieces        int      `json:"pieces"`
 	SheetsFull    int      `json:"sheets_full"`
 	SheetsCut     int      `json:"sheets_cut"`

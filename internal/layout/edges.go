@@ -30,13 +30,13 @@ func layEdges(in *Input, d *deck.Deck) error {
 		if err != nil {
 			return err
 		}
-		n := int(math.Ceil(l/kickerPitch(in, edge, thickness)-1e-9)) + 1
+		n := int(math.Ceil(l/kickerPitch(in, edge, thickness, thickness)-1e-9)) + 1
 		d.EdgeForms = append(d.EdgeForms, deck.EdgeForm{
 			ID: fmt.Sprintf("E%d", len(d.EdgeForms)+1), Part: edge.ID, From: e.From, To: e.To,
 			Height: thickness, Kicker: in.System.Kicker, Kickers: n, Pitch: roundUp(l / float64(n-1)),
 		})
 	}
-	if err := layDropSides(in, d); err != nil {
+	if err := laySides(in, d); err != nil {
 		return err
 	}
 	// Guardrails follow the free border of the deck: the strip's border that is
@@ -58,43 +58,12 @@ func layEdges(in *Input, d *deck.Deck) error {
 // roundUp keeps a pitch from being written smaller than the kickers stand.
 func roundUp(v float64) float64 { return math.Ceil(v*100-1e-6) / 100 }
 
-// layDropSides forms the sides of thickenings, which hang below the slab.
-func layDropSides(in *Input, d *deck.Deck) error {
-	for _, z := range in.Site.Zones[1:] {
-		h := z.Thickness - in.Site.Zones[0].Thickness
-		if h < 1 { // the slab itself, past a joint
-			continue
-		}
-		edge, err := in.Catalog.EdgeFormFor(in.System, quantity.Length(h/1000))
-		if err != nil {
-			return err
-		}
-		pitch := kickerPitch(in, edge, h)
-		for _, s := range z.Shapes {
-			for i, a := range s.Outer {
-				b := s.Outer[(i+1)%len(s.Outer)]
-				l := dist(a, b)
-				mid := plane.Point{(a[0] + b[0]) / 2, (a[1] + b[1]) / 2}
-				if l < 1 || atBlock(in.Site, mid) || onSlab(in.Site, mid) || onJoint(in.Site, mid) { // at the slab's edge the edge form reaches down
-					continue
-				}
-				n := int(math.Ceil(l/pitch-1e-9)) + 1
-				d.EdgeForms = append(d.EdgeForms, deck.EdgeForm{
-					ID: fmt.Sprintf("E%d", len(d.EdgeForms)+1), Part: edge.ID, From: a, To: b, Height: h,
-					Kicker: in.System.Kicker, Kickers: n, Pitch: roundUp(l / float64(n-1)),
-				})
-			}
-		}
-	}
-	return nil
-}
-
 // kickerPitch is the widest spacing of kickers, up to the job's, that holds the
 // edge form.
-func kickerPitch(in *Input, part *catalog.Part, height float64) float64 {
+func kickerPitch(in *Input, part *catalog.Part, height, head float64) float64 {
 	kicker := in.Catalog.Parts[in.System.Kicker]
 	for pitch := mmOf(in.Deck.KickerPitch); pitch >= 150; pitch -= 25 {
-		lines, err := in.Settings.EdgeForm(part, quantity.Length(height/1000), quantity.Length(pitch/1000), kicker)
+		lines, err := in.Settings.FaceForm(part, quantity.Length(height/1000), quantity.Length(head/1000), quantity.Length(pitch/1000), kicker)
 		if err != nil {
 			break
 		}
@@ -138,15 +107,6 @@ func guardRuns(site *deck.Site, rings []plane.Ring) [][]plane.Point {
 		}
 	}
 	return out
-}
-
-func onJoint(site *deck.Site, p plane.Point) bool {
-	for _, j := range site.Joints {
-		if (plane.Ring{j.From, j.To}).DistanceTo(p) < 2 {
-			return true
-		}
-	}
-	return false
 }
 
 func onSlab(site *deck.Site, p plane.Point) bool {

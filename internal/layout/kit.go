@@ -121,6 +121,7 @@ func kits(in *Input, zone deck.Zone) ([]*kit, error) {
 	base.strength, base.placing, base.deflect = float64(load.Strength()), float64(load.StrengthPlacing), float64(load.DeflectionLoad)
 	strip := in.Settings.StripLoad(in.Settings.FormAllowance)
 	base.strip, base.stripSvc = float64(strip.Strength()), float64(strip.DeflectionLoad)
+	base.besideSides(in, zone)
 	base.seatR = base.seatLimit(base.stringers[0].part, base.grade, base.strRes)
 	base.crossR = base.crossLimit()
 	return base.withProps(in)
@@ -271,10 +272,10 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 		}
 		what := fmt.Sprintf("the props of system %s reach from %s to %s", in.System.ID, quantity.Length(shortest/1000).Text(style), quantity.Length(longest/1000).Text(style))
 		switch {
-		case need > longest:
-			return nil, fmt.Errorf("needs props of %s, but %s; use shoring towers or a soffit in two stages designed by an engineer, never one prop on another", quantity.Length(need/1000).Text(style), what)
-		case need < shortest:
-			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length(need/1000).Text(style), what)
+		case math.Max(need, needInter) > longest: // both heads must do
+			return nil, fmt.Errorf("needs props of %s, but %s; use shoring towers or a soffit in two stages designed by an engineer, never one prop on another", quantity.Length(math.Max(need, needInter)/1000).Text(style), what)
+		case math.Min(need, needInter) < shortest:
+			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length(math.Min(need, needInter)/1000).Text(style), what)
 		}
 		return nil, fmt.Errorf("needs props of %s, and none of system %s has that setting in its range; add one that has to the system in a catalogue of your own", quantity.Length(need/1000).Text(style), in.System.ID)
 	}

@@ -66,6 +66,10 @@ type candidate struct {
 // Plan lays out a pour: the cheapest candidate that the proof accepts, or the
 // one with the fewest failures.
 func Plan(in *Input) (*deck.Deck, error) {
+	in, err := bays(in)
+	if err != nil {
+		return nil, err
+	}
 	zones := make([]*zonePlans, len(in.Site.Zones))
 	for z := range in.Site.Zones {
 		if len(in.Site.Zones[z].Shapes) == 0 {
@@ -83,9 +87,14 @@ func Plan(in *Input) (*deck.Deck, error) {
 	if len(in.Site.Keep) > 0 {
 		most = 2 * tries // what fails for a kept part fails with joists moved aside too
 	}
+	pick := newPicks(zones)
 	for i := range most {
-		d, failures, err := build(in, zones, i)
+		d, failures, err := build(in, zones, pick.now)
+		if err == nil {
+			err = pick.next(in, d, failures)
+		}
 		if err != nil {
+			pick.all()
 			if best == nil && i == tries-1 {
 				return nil, err
 			}
@@ -101,19 +110,24 @@ func Plan(in *Input) (*deck.Deck, error) {
 			break
 		}
 	}
+	if fewest > 0 && pick.mixed() { // each zone as it came out best
+		if d, failures, err := build(in, zones, pick.best); err == nil && failures < fewest {
+			best = d
+		}
+	}
 	number(in, best)
 	return best, nil
 }
 
-// build assembles the i-th candidate of every zone and strengthens it; it returns how many findings still fail.
-func build(in *Input, zones []*zonePlans, i int) (*deck.Deck, int, error) {
+// build assembles the candidate of every zone that is its turn and strengthens it; it returns how many findings still fail.
+func build(in *Input, zones []*zonePlans, turn []int) (*deck.Deck, int, error) {
 	out := &deck.Deck{}
 	fields := map[string]*field{}
 	for z, zp := range zones {
 		if zp == nil {
 			continue
 		}
-		f, err := zp.field(i)
+		f, err := zp.field(turn[z])
 		if err != nil {
 			return nil, 0, err
 		}
@@ -143,6 +157,9 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	ks, err := kits(in, zone)
 	if err != nil {
 		return nil, fmt.Errorf("%s %w", zone.Name, err)
+	}
+	if zp, err := planNarrow(in, z, ks); zp != nil || err != nil {
+		return zp, err
 	}
 	dirs := directions(in.Site, z)
 	if in.Joists != nil {
@@ -251,6 +268,9 @@ const shifts = 5
 func (zp *zonePlans) field(i int) (*field, error) {
 	if i < len(zp.built) {
 		return zp.built[i], nil
+	}
+	if len(zp.cands) == 0 {
+		return zp.built[i%len(zp.built)], nil
 	}
 	if i < len(zp.cands) {
 		f, err := zp.cands[i].lay(zp.solver)
@@ -455,6 +475,9 @@ func (k *kit) place(in *Input, at plane.Point, line string, is prop) deck.Prop {
 			p.Kind = deck.Grade
 		}
 	case is.grade:
+		head, p.Kind, p.Tripod = k.grade, deck.Grade, k.sys.Tripod
+	}
+	if is.underJoist && is.grade && k.grade != nil { // the joist stands on props alone
 		head, p.Kind, p.Tripod = k.grade, deck.Grade, k.sys.Tripod
 	}
 	if head != nil {

@@ -27,6 +27,10 @@ type Earlier struct {
 // several that does: which is the number of it. Where none holds, or keeping costs
 // too much, the pour is laid afresh: which is then -1, and the text says why.
 func Replan(in *Input, earlier ...*Earlier) (d *deck.Deck, which int, why string, err error) {
+	if slices.ContainsFunc(in.Site.Zones, func(z deck.Zone) bool { return len(z.Room) > 0 }) {
+		d, err = Plan(in)
+		return d, -1, "parts beside beams, drops and steps are not kept", err
+	}
 	var kept *deck.Deck
 	fewest := math.MaxInt
 	for i, e := range earlier {

@@ -18,6 +18,7 @@ import (
 	"shoreward/internal/layout"
 	"shoreward/internal/plane"
 	"shoreward/internal/price"
+	"shoreward/internal/sheets/count"
 	"shoreward/internal/site"
 )
 
@@ -204,7 +205,8 @@ var model = [][2]string{
 	{"laps", "the piece that spans carries; its neighbour's tail past the last support carries nothing"},
 	{"gaps up to 60 mm between walls, or between a slab's edge and a wall", "closed with a filler board, not decked"},
 	{"columns and walls with ties", "cast, and able to take the sideways load of the deck: for the project's engineer to confirm"},
-	{"concrete edge", "liquid pressure over the full height of the slab"},
+	{"concrete edge", "liquid pressure over the full height of the slab; beside beams, drops and steps from the higher top down to the foot of the side form"},
+	{"sheets of the slab beside beams, drops and steps", "along the joists they rest on the side form, which hands the load to the deck it stands on; across them they reach past the joists"},
 }
 
 // holdDown is the working rating, N, that the fixing of a joist or stringer
@@ -420,6 +422,11 @@ func summarize(doc *deck.Document, p *deck.Pour, r price.Pricer) deck.Summary {
 			s.Intermediates++
 		}
 	}
+	for _, c := range count.Contacts(p) {
+		if c.Length > 0 {
+			s.Faces += c.Area
+		}
+	}
 	if p.Cuts != nil {
 		s.SheetsSawn = p.Cuts.Sheets
 	}
@@ -461,6 +468,7 @@ func share(s deck.Summary) float64 {
 
 func add(a, b deck.Summary) deck.Summary {
 	a.Area += b.Area
+	a.Faces += b.Faces
 	a.Pieces += b.Pieces
 	a.SheetsFull += b.SheetsFull
 	a.SheetsCut += b.SheetsCut

@@ -228,10 +228,14 @@ func (s *set) edgeTables(fl *flow.Flow, p *deck.Pour) {
 	place := func(q deck.Point) []string {
 		return []string{offset(q[0], so.alongX(q[0]), s), offset(q[1], so.alongY(q[1]), s)}
 	}
-	t := flow.Table{Title: "Edge forms", Cols: []flow.Col{{Head: "run", Share: 6}, {Head: "form", Share: 18}, {Head: "height", Share: 8, Align: draw.Right},
+	t := flow.Table{Title: "Forms of edges, sides and steps", Cols: []flow.Col{{Head: "run", Share: 6}, {Head: "of", Share: 7}, {Head: "foot at", Share: 9, Align: draw.Right}, {Head: "form", Share: 18}, {Head: "height", Share: 8, Align: draw.Right},
 		{Head: "length", Share: 9, Align: draw.Right}, {Head: "kicker", Share: 16}, {Head: "kickers", Share: 8, Align: draw.Right}, {Head: "at most apart", Share: 10, Align: draw.Right}}}
 	for _, e := range p.Deck.EdgeForms {
-		t.Rows = append(t.Rows, flow.Row{Cells: []string{e.ID, say.Part(s.doc, e.Part), say.Len(e.Height, s.style),
+		of, foot := "edge", "–"
+		if e.Kind != deck.EdgeOf {
+			of, foot = string(e.Kind), say.Height(e.Foot, s.style)
+		}
+		t.Rows = append(t.Rows, flow.Row{Cells: []string{e.ID, of, foot, say.Part(s.doc, e.Part), say.Len(e.Height, s.style),
 			say.Len(math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1]), s.style), say.Part(s.doc, e.Kicker), fmt.Sprint(e.Kickers), say.Len(e.Pitch, s.style)}})
 	}
 	fl.Table(t)

@@ -598,7 +598,11 @@ func (sh *sheet) keyPlan(c *column, t tile, nx, ny int) {
 func zoneText(sh *sheet, name string) string {
 	for _, z := range sh.pour.Site.Zones {
 		if z.Name == name {
-			return say.LenUnit(z.Thickness, sh.style) + ", soffit " + say.Height(z.Soffit, sh.style)
+			text := say.LenUnit(z.Thickness, sh.style) + ", soffit " + say.Height(z.Soffit, sh.style)
+			if z.Name != sh.pour.Site.Zones[0].Name {
+				text = z.Name + ": " + text
+			}
+			return text
 		}
 	}
 	return ""

@@ -45,6 +45,7 @@ func DrawRevised(doc *deck.Document, changes *change.Report) (*draw.Document, er
 		s.changes(p, changes)
 		s.plans(p)
 		s.section(p)
+		s.sides(p)
 		s.cuts(p)
 		s.schedule(p)
 	}

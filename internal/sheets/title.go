@@ -222,7 +222,13 @@ func (sh *sheet) legend(c *column) {
 		clearArea(p, box(at).Ring(), box(at))
 	})
 	add(len(sh.pour.Site.Joints) > 0, "joint: no part of the deck runs across", across(draw.JointPen))
-	add(len(d.EdgeForms) > 0, "edge form", across(draw.EdgeForm))
+	forms := "edge form"
+	for _, e := range d.EdgeForms {
+		if e.Kind != deck.EdgeOf {
+			forms = "form of an edge, side or step"
+		}
+	}
+	add(len(d.EdgeForms) > 0, forms, across(draw.EdgeForm))
 	add(len(sh.pour.Site.Strip) > 0, "end of the working strip", across(draw.StripPen))
 	add(len(d.Guards) > 0, fmt.Sprintf("guardrail post (%d)", len(d.Guards)), guardSymbol)
 	if sh.shows.props {

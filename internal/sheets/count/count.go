@@ -313,3 +313,42 @@ func Measure(s deck.Sheet) Panel {
 	n.Shaped = n.Along*n.Across-math.Abs(ringArea(s.Shape.Outer)) > cm2
 	return n
 }
+
+// Contact is how much concrete the forms of one kind touch.
+type Contact struct {
+	What    string  // soffit of slab, side forms ...
+	Length  float64 // mm of run, 0 for soffits
+	Area    float64 // m2
+	Kickers int
+}
+
+// Contacts are the contact areas of a pour: soffits by zone, then the vertical
+// forms by kind.
+func Contacts(p *deck.Pour) []Contact {
+	var out []Contact
+	for _, z := range p.Site.Zones {
+		c := Contact{What: "soffit of " + z.Name}
+		for _, s := range z.Shapes {
+			c.Area += Area(s) / 1e6
+		}
+		out = append(out, c)
+	}
+	for _, k := range []struct {
+		kind deck.FormKind
+		what string
+	}{{deck.EdgeOf, "edge forms"}, {deck.SideOf, "side forms of beams, drops and steps"}, {deck.RiserOf, "forms of steps in the top"}} {
+		c := Contact{What: k.what}
+		for _, e := range p.Deck.EdgeForms {
+			if e.Kind == k.kind {
+				l := distance(e.From, e.To)
+				c.Length += l
+				c.Area += l * e.Height / 1e6
+				c.Kickers += e.Kickers
+			}
+		}
+		if c.Length > 0 {
+			out = append(out, c)
+		}
+	}
+	return out
+}

@@ -193,7 +193,7 @@ func wild(p *deck.Pour) (bool, string) {
 		return true, "a level"
 	}
 	for _, z := range s.Zones {
-		if farShapes(z.Shapes) || far(z.Thickness, z.Soffit) {
+		if farShapes(z.Shapes) || farShapes(z.Room) || far(z.Thickness, z.Soffit) {
 			return true, "zone " + z.Name
 		}
 	}
@@ -254,7 +254,7 @@ func wild(p *deck.Pour) (bool, string) {
 		}
 	}
 	for _, e := range d.EdgeForms {
-		if farPoint(e.From) || farPoint(e.To) || far(e.Height) {
+		if farPoint(e.From) || farPoint(e.To) || far(e.Foot, e.Height, e.Head) {
 			return true, "edge form " + e.ID
 		}
 	}
