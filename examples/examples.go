@@ -10,3 +10,8 @@ const HeronCourtFile = "heron-court.yaml"
 //
 //go:embed heron-court.yaml
 var HeronCourt []byte
+
+// PloverMill is a floor with beams both ways, a drop panel and steps in its top.
+//
+//go:embed plover-mill.yaml
+var PloverMill []byte

@@ -293,6 +293,17 @@ func TestEdgePressure(t *testing.T) {
 	meets(t, "P02", "its height", at, mm, 100, 0.001)
 }
 
+// Side forms of beams at full liquid head (rule as P01), by statics: 16 in of face
+// from a soffit 24 in below the slab's top up to one 8 in below it carry 300 psf at
+// the foot and 100 psf at the top, so (300 + 100)/2 x 16/12 ft = 266.7 lb/ft, acting
+// 16/3 x (300 + 2 x 100)/(300 + 100) = 6.67 in above the foot.
+func TestSidePressure(t *testing.T) {
+	p, r, at, _ := rules.Defaults(rules.US).FacePressure(16*inch, 24*inch)
+	meets(t, "side form", "at the foot", p, psf, 300, 0.1)
+	meets(t, "side form", "resultant", r, plf, 266.67, 0.1)
+	meets(t, "side form", "its height", at, inch, 6.667, 0.001)
+}
+
 // P03, P04: ACI wall pressure, 60 F, C_w = C_c = 1, height 14 ft.
 func TestWallPressure(t *testing.T) {
 	p := func(feetPerHour quantity.Length) quantity.Stress {

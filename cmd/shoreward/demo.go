@@ -37,7 +37,7 @@ beside the results: change it and plan again.`,
 			if err := plan.WriteFile(path, examples.HeronCourt); err != nil {
 				return err
 			}
-			done := planJob(w, j, out, false)
+			done := planJob(w, j, out, "", false)
 			if done != nil && !errors.Is(done, errFails) {
 				return done
 			}

@@ -29,9 +29,11 @@ func yamlBlocks(t *testing.T, page string) []string {
 
 // What the pages show can be used as it stands.
 func TestExamplesOfThePages(t *testing.T) {
-	for _, text := range yamlBlocks(t, "README.md") {
-		if _, err := job.Parse("README.md", []byte(text), catalog.Load); err != nil {
-			t.Error(err)
+	for _, page := range []string{"README.md", "docs/wishes.md"} {
+		for _, text := range yamlBlocks(t, page) {
+			if _, err := job.Parse(page, []byte(text), catalog.Load); err != nil {
+				t.Error(err)
+			}
 		}
 	}
 	for _, text := range yamlBlocks(t, "docs/catalogue.md") {
@@ -50,7 +52,7 @@ func TestExamplesOfThePages(t *testing.T) {
 
 // Every page that is linked is there.
 func TestLinksOfThePages(t *testing.T) {
-	for _, page := range []string{"README.md", "docs/architecture.md", "docs/catalogue.md", "docs/plan-json.md", "docs/outlines.md"} {
+	for _, page := range []string{"README.md", "docs/architecture.md", "docs/catalogue.md", "docs/plan-json.md", "docs/outlines.md", "docs/replan.md", "docs/wishes.md"} {
 		data, err := os.ReadFile("../../" + page)
 		if err != nil {
 			t.Error(err)

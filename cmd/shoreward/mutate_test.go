@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -14,11 +15,58 @@ import (
 	"shoreward/internal/catalog"
 	"shoreward/internal/job"
 	"shoreward/internal/plan"
+	"shoreward/internal/sheets"
 )
 
 // A plan with anything in it changed is audited or refused, never a crash.
 func TestAuditOfAnyPlan(t *testing.T) {
-	const small = `
+	data := smallPlan(t)
+	path := filepath.Join(t.TempDir(), "plan.json")
+	rapid.Check(t, func(t *rapid.T) {
+		spoil(t, data, path)
+		if doc, err := plan.ReadDocument(path); err == nil {
+			_ = auditAll(io.Discard, doc) // any verdict will do
+		}
+	})
+}
+
+// Planning again from a plan with anything in it changed gives a plan whose stored
+// proof is that of its deck, or an error, never a crash.
+func TestReplanFromAnyPlan(t *testing.T) {
+	data := smallPlan(t)
+	j, err := job.Parse("job.yaml", []byte(strings.Replace(small, "[[2, 2], [3, 2], [3, 3], [2, 3]]", "[[3, 2], [4, 2], [4, 3], [3, 3]]", 1)), catalog.Load)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cat, err := catalog.Load("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	rapid.Check(t, func(t *rapid.T) {
+		spoil(t, data, filepath.Join(dir, "plan.json"))
+		old, err := plan.ReadEarlier(dir, filepath.Join(dir, "new"))
+		if err != nil {
+			return
+		}
+		doc, starts, err := plan.RunFrom(j, cat, old, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p := doc.Pours[0]; p.Refused != "" || p.Summary.Failed > 0 {
+			t.Fatalf("refused %q, %d fail; %+v", p.Refused, p.Summary.Failed, starts)
+		}
+		changes := plan.Changes(old, doc, starts)
+		if _, err := plan.JSON(changes); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := sheets.Revised(doc, changes); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
+
+const small = `
 job: A small slab
 basis: us
 lengths: ft
@@ -32,6 +80,10 @@ levels:
     columns: [{at: [8, 6], size: [12 in, 12 in]}]
 rules: {ground: 4000 psf}
 `
+
+// smallPlan is the plan.json of a small slab.
+func smallPlan(t *testing.T) []byte {
+	t.Helper()
 	j, err := job.Parse("job.yaml", []byte(small), catalog.Load)
 	if err != nil {
 		t.Fatal(err)
@@ -49,36 +101,35 @@ rules: {ground: 4000 psf}
 	if err != nil {
 		t.Fatal(err)
 	}
-	path := filepath.Join(t.TempDir(), "plan.json")
-	rapid.Check(t, func(t *rapid.T) {
-		var tree any
-		if err := json.Unmarshal(data, &tree); err != nil {
-			t.Fatal(err)
-		}
-		top := tree.(map[string]any)
-		for range rapid.IntRange(1, 4).Draw(t, "changes") {
-			part := rapid.SampledFrom([]string{"deck", "deck", "cuts", "site", "parts", "settings", "choices", "job"}).Draw(t, "part")
-			var at any = top[part]
-			if part == "deck" || part == "site" || part == "cuts" {
-				at = top["pours"].([]any)[0].(map[string]any)[part]
-			}
-			change(t, at)
-		}
-		changed, err := json.Marshal(tree)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(path, changed, 0o600); err != nil {
-			t.Fatal(err)
-		}
-		if doc, err := plan.ReadDocument(path); err == nil {
-			_ = auditAll(io.Discard, doc) // any verdict will do
-		}
-	})
+	return data
 }
 
-// change goes down the tree by chance and replaces or removes what it finds.
-func change(t *rapid.T, at any) {
+// spoil writes a plan to a path with some things in it changed by chance.
+func spoil(t *rapid.T, data []byte, path string) {
+	var tree any
+	if err := json.Unmarshal(data, &tree); err != nil {
+		t.Fatal(err)
+	}
+	top := tree.(map[string]any)
+	for range rapid.IntRange(1, 4).Draw(t, "changes") {
+		part := rapid.SampledFrom([]string{"deck", "deck", "cuts", "site", "parts", "settings", "choices", "job"}).Draw(t, "part")
+		var at any = top[part]
+		if part == "deck" || part == "site" || part == "cuts" {
+			at = top["pours"].([]any)[0].(map[string]any)[part]
+		}
+		disturb(t, at)
+	}
+	changed, err := json.Marshal(tree)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, changed, 0o600); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// disturb goes down the tree by chance and replaces or removes what it finds.
+func disturb(t *rapid.T, at any) {
 	for {
 		var set func(any)
 		var next any

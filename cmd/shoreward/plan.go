@@ -12,12 +12,13 @@ import (
 	"golang.org/x/term"
 
 	"shoreward/internal/catalog"
+	"shoreward/internal/deck"
 	"shoreward/internal/job"
 	"shoreward/internal/plan"
 )
 
 func planCommand() *cobra.Command {
-	var out, outlines string
+	var out, outlines, from string
 	var quiet bool
 	c := &cobra.Command{
 		Use:   "plan JOB.yaml -o DIR",
@@ -34,10 +35,16 @@ What fails, is short or could not be planned is said with where and by how much,
 and the exit status is then 1. A job file with mistakes gives one message for each
 of them, and status 2.
 
+With --from, DIR holds the plan of the job as it was: every pour keeps the parts that
+the change does not touch, changes.json and a sheet of the drawings say what is kept,
+moved, added and removed, part by part. A pour that cannot keep its layout is laid
+afresh, and why is said.
+
 With --outlines, FILE holds many building outlines instead of a job: each is planned
 as one flat slab on a grid of columns and audited, and DIR gets outlines.csv and
 summary.json.`,
 		Example: `  shoreward plan job.yaml -o out
+  shoreward plan job.yaml -o out-2 --from out
   shoreward plan --outlines footprints.json -o out`,
 		Args: func(c *cobra.Command, args []string) error {
 			if outlines != "" {
@@ -49,6 +56,9 @@ summary.json.`,
 			if out == "" {
 				return usage(c, errors.New("say with -o where the results go"))
 			}
+			if from != "" && outlines != "" {
+				return usage(c, errors.New("--from goes with a job, not with --outlines"))
+			}
 			if outlines != "" {
 				return planOutlines(c.OutOrStdout(), outlines, out, quiet)
 			}
@@ -59,17 +69,26 @@ summary.json.`,
 			if j.Catalog != "" && !filepath.IsAbs(j.Catalog) {
 				j.Catalog = filepath.Join(filepath.Dir(args[0]), j.Catalog)
 			}
-			return planJob(c.OutOrStdout(), j, out, quiet)
+			return planJob(c.OutOrStdout(), j, out, from, quiet)
 		},
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "folder to write into; it is made when it is not there")
 	c.Flags().StringVar(&outlines, "outlines", "", "plan every outline of this file instead of a job")
+	c.Flags().StringVar(&from, "from", "", "folder of an earlier plan, whose parts are kept where the change lets them")
 	c.Flags().BoolVarP(&quiet, "quiet", "q", false, "no progress, and print only what needs attention")
 	return c
 }
 
-// planJob plans a job into a folder and prints what came of it.
-func planJob(w io.Writer, j *job.Job, dir string, quiet bool) error {
+// planJob plans a job into a folder, from an earlier plan where there is one, and
+// prints what came of it.
+func planJob(w io.Writer, j *job.Job, dir, from string, quiet bool) error {
+	var old *deck.Document
+	if from != "" {
+		var err error
+		if old, err = plan.ReadEarlier(from, dir); err != nil {
+			return err
+		}
+	}
 	if err := plan.Folder(dir); err != nil {
 		return err
 	}
@@ -78,11 +97,14 @@ func planJob(w io.Writer, j *job.Job, dir string, quiet bool) error {
 		return err
 	}
 	start := time.Now()
-	doc, err := plan.Run(j, cat, progress("planning", quiet))
+	doc, starts, err := plan.RunFrom(j, cat, old, progress("planning", quiet))
 	if err != nil {
 		return err
 	}
 	result := plan.Result{Doc: doc, Open: plan.Unsettled(j, doc), Seconds: time.Since(start).Seconds()}
+	if old != nil {
+		result.Changes = plan.Changes(old, doc, starts)
+	}
 	paths, err := result.Write(dir)
 	if err != nil {
 		return err

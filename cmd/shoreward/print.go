@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"shoreward/internal/calc"
+	"shoreward/internal/change"
 	"shoreward/internal/deck"
 	"shoreward/internal/plan"
 	"shoreward/internal/quantity"
@@ -32,6 +33,7 @@ func printPlan(w io.Writer, r plan.Result, paths []string, quiet bool) bool {
 		if !quiet {
 			fmt.Fprintf(w, "\n%s, level %s\n", p.Name, p.Level)
 			printSummary(w, p.Summary, style)
+			printFloor(w, p)
 			if c, ok := worst(p.Audit.Checks); ok {
 				fmt.Fprintf(w, "  worst     %s of what is allowed: %s\n", ratio(c.Ratio), checkText(c, style))
 			}
@@ -41,6 +43,9 @@ func printPlan(w io.Writer, r plan.Result, paths []string, quiet bool) bool {
 	if !quiet && len(doc.Pours) > 1 {
 		fmt.Fprintf(w, "\nAll %d pours\n", len(doc.Pours))
 		printSummary(w, doc.Total, style)
+	}
+	if !quiet {
+		printChanges(w, r.Changes)
 	}
 	printOpen(w, r.Open)
 	if !quiet {
@@ -68,6 +73,52 @@ func printSummary(w io.Writer, s deck.Summary, style quantity.Style) {
 	}
 	fmt.Fprintln(w)
 	fmt.Fprintf(w, "  props     %d set to grade, %d intermediate\n", s.GradeProps, s.Intermediates)
+}
+
+// printFloor says how a pour goes with the floor below.
+func printFloor(w io.Writer, p *deck.Pour) {
+	var said []string
+	switch {
+	case p.LaidAs != "":
+		said = append(said, "laid as "+p.LaidAs)
+	case p.Follows != "":
+		said = append(said, "follows "+p.Follows+" where they are alike")
+	}
+	if p.Summary.PropsOver != nil {
+		said = append(said, fmt.Sprintf("%.0f %% of the props stand over props", *p.Summary.PropsOver*100))
+	}
+	if len(said) > 0 {
+		fmt.Fprintf(w, "  floor     %s\n", strings.Join(said, "; "))
+	}
+}
+
+// printChanges says in short what differs from the earlier plan.
+func printChanges(w io.Writer, r *change.Report) {
+	if r == nil {
+		return
+	}
+	fmt.Fprintf(w, "\nAGAINST THE PLAN OF %s\n", r.From)
+	for i := range r.Pours {
+		c := &r.Pours[i]
+		fmt.Fprintf(w, "  %s: %s\n", c.Name, c.Counts)
+		if c.Note != "" {
+			fmt.Fprintf(w, "    %s\n", c.Note)
+		}
+		if len(c.Site) > 0 {
+			fmt.Fprintf(w, "    changed in the slab: %s\n", strings.Join(c.Site, ", "))
+		}
+		for _, x := range []struct {
+			what  string
+			parts []change.Part
+		}{{"added", c.Added}, {"removed", c.Removed}} {
+			if len(x.parts) > 0 {
+				fmt.Fprintf(w, "    %s: %s\n", x.what, change.CountByKind(x.parts))
+			}
+		}
+	}
+	if len(r.Pours) > 1 {
+		fmt.Fprintf(w, "  all pours: %s\n", r.Total)
+	}
 }
 
 func printOpen(w io.Writer, o plan.Open) {

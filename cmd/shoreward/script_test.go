@@ -79,6 +79,7 @@ func samePlan(ts *testscript.TestScript, _ bool, args []string) {
 //	overload   its two neighbours on the stringer are gone
 //	short      it is set 25 mm too low
 //	bare       a sheet is gone
+//	side       a side form of a beam is gone
 func tamper(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 3 {
 		ts.Fatalf("usage: tamper HOW FROM TO")
@@ -128,6 +129,10 @@ func tamper(ts *testscript.TestScript, neg bool, args []string) {
 		q := &doc.Pours[0].Cuts.Patterns[0]
 		q.Pieces[0].Size[0] -= 50
 		names = []string{q.Pieces[0].Sheet}
+	case "side":
+		i := slices.IndexFunc(d.EdgeForms, func(e deck.EdgeForm) bool { return e.Kind == deck.SideOf })
+		d.EdgeForms = slices.Delete(d.EdgeForms, i, i+1)
+		names = []string{"zone beam 1"}
 	default:
 		ts.Fatalf("no such tampering: %s", args[0])
 	}

@@ -7,6 +7,7 @@ package audit
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -55,20 +56,26 @@ func (r *Auditor) Run(pour *deck.Pour) (deck.Audit, error) {
 		return deck.Audit{}, err
 	}
 	covered := make(chan cover, 1) // a scan of its own: it needs nothing of the rest
-	want, have := a.toCover()
-	go func() { covered <- measureCover(want, have) }()
+	levels := a.toCover()
+	go func() { covered <- measureLevels(levels) }()
+	if err := a.rooms(); err != nil {
+		return deck.Audit{}, err
+	}
 	a.heights()
 	a.clashes()
+	a.pins()
 	if err := a.loads(); err != nil {
 		return deck.Audit{}, err
 	}
 	a.supports()
+	a.besideDecks()
 	a.sheets()
 	a.joists()
 	a.stringers()
 	a.liftCautions()
 	a.propChecks()
 	a.edges()
+	a.sides()
 	a.lateral()
 	a.reportCover(<-covered)
 	return a.result(), nil
@@ -91,14 +98,17 @@ type auditor struct {
 	worst   map[[2]string]*worked
 	bases   map[string]memberRules // resistances by part and role
 	sheetOf map[string]sheetRules
-	reaches map[string]float64 // see reachPast
-	lifting map[string]int     // members that lift at an end, by role
-	applied float64            // N, unfactored
+	reaches map[string]float64    // see reachPast
+	lifting map[string]int        // members that lift at an end, by role
+	applied float64               // N, unfactored
+	kept    map[*field]kept       // places that parts of a field keep out of
+	onSides map[string][]sideLoad // by zone: what side forms hand down
 }
 
 type zoneLoad struct {
 	zone        *deck.Zone
 	slab, strip rules.AreaLoad
+	room        rules.AreaLoad // on the deck beside a side form on which no sheets rest
 }
 
 // worked is the governing case of one kind of check so far.
@@ -112,6 +122,7 @@ type field struct {
 	*deck.Field
 	sin, cos float64
 	slab     []plane.Shape // of its zone, in local axes
+	room     []plane.Shape // of its zone, beside its sides
 	edges    [][2]plane.Point
 	zone     zoneLoad
 }
@@ -280,7 +291,7 @@ func tidy(in []deck.Finding) []deck.Finding {
 
 // rank orders kinds of check down the load path.
 func rank(kind string) int {
-	for i, k := range []string{"sheet", "joist", "stringer", "head", "prop", "sill", "edge form", "guard", "lateral", "clearance"} {
+	for i, k := range []string{"sheet", "joist", "stringer", "head", "prop", "sill", "edge form", "side form", "step form", "guard", "lateral", "clearance"} {
 		if k == kind {
 			return i
 		}
@@ -304,12 +315,15 @@ func (a *auditor) index() error {
 				for _, s := range z.Shapes {
 					f.slab = append(f.slab, s.Map(f.in))
 				}
+				for _, s := range z.Room {
+					f.room = append(f.room, s.Map(f.in))
+				}
 			}
 		}
 		if f.zone.zone == nil {
 			return fmt.Errorf("field %s is in zone %q, which the site does not have", d.Name, d.Zone)
 		}
-		for _, s := range f.slab {
+		for _, s := range slices.Concat(f.slab, f.room) {
 			for _, r := range s.Rings() {
 				for i, p := range r {
 					f.edges = append(f.edges, [2]plane.Point{p, r[(i+1)%len(r)]})
@@ -396,7 +410,9 @@ func (a *auditor) known(fieldName, partID, id string, kinds ...catalog.Kind) (*f
 // every zone.
 func (a *auditor) loads() error {
 	a.zones = map[string]zoneLoad{}
-	for name, f := range a.fields {
+	for i := range a.pour.Deck.Fields {
+		name := a.pour.Deck.Fields[i].Name
+		f := a.fields[name]
 		if _, done := a.zones[f.Zone]; done {
 			continue
 		}
@@ -420,7 +436,7 @@ func (a *auditor) loads() error {
 		forms := quantity.Stress(mass * quantity.Gravity / area)
 		forms = max(forms, a.doc.Settings.FormAllowance)
 		t := quantity.Length(f.zone.zone.Thickness / 1000)
-		a.zones[f.Zone] = zoneLoad{f.zone.zone, a.doc.Settings.AreaLoad(t, forms), a.doc.Settings.StripLoad(forms)}
+		a.zones[f.Zone] = zoneLoad{f.zone.zone, a.doc.Settings.AreaLoad(t, forms), a.doc.Settings.StripLoad(forms), a.roomLoad(f.zone.zone, forms)}
 	}
 	for _, f := range a.fields {
 		f.zone = a.zones[f.Zone]

@@ -20,20 +20,64 @@ const bareLimit = 50.0
 // cover is what no sheet covers, and what sheets cover twice.
 type cover struct{ bare, twice gap }
 
-// toCover is the deck, and the sheets that lie at their soffit.
-func (a *auditor) toCover() (want, have []scanned) {
-	for _, s := range a.site.Slab {
-		want = append(want, scanned{shape: s})
+// toCover is the deck and the sheets that lie at their soffit: all that lies
+// side by side at once, and under it, apart, what each zone's deck covers beside
+// its sides, below the sheets of a higher zone.
+func (a *auditor) toCover() []coverLevel {
+	var all coverLevel
+	for _, s := range slices.Concat(a.site.Slab, a.site.Strip) {
+		all.want = append(all.want, scanned{shape: s})
 	}
-	for _, s := range a.site.Strip {
-		want = append(want, scanned{shape: s})
-	}
-	for _, p := range a.plates {
-		if math.Abs(p.Z-p.f.zone.zone.Soffit) <= heightTolerance {
-			have = append(have, scanned{shape: p.Shape, id: p.ID})
+	var under []coverLevel
+	at := map[string]int{}
+	for _, z := range a.site.Zones {
+		if len(z.Room) > 0 {
+			at[z.Name] = len(under)
+			var l coverLevel
+			for _, s := range slices.Concat(z.Shapes, z.Strip, z.Room) {
+				l.want = append(l.want, scanned{shape: s})
+			}
+			under = append(under, l)
 		}
 	}
-	return want, have
+	for _, p := range a.plates {
+		if math.Abs(p.Z-p.f.zone.zone.Soffit) > heightTolerance {
+			continue
+		}
+		s := scanned{shape: p.Shape, id: p.ID}
+		if i, ok := at[p.f.Zone]; ok {
+			under[i].have = append(under[i].have, s)
+			// Seen from above, its part under a higher zone is not there.
+			cut, err := plane.Difference([]plane.Shape{p.Shape}, p.f.zone.zone.Room)
+			if err != nil {
+				a.find(p.ID, p.middle(), "cannot tell what the sheet covers: %v", err)
+			}
+			for _, c := range cut {
+				all.have = append(all.have, scanned{shape: c, id: p.ID})
+			}
+			continue
+		}
+		all.have = append(all.have, s)
+	}
+	return append([]coverLevel{all}, under...)
+}
+
+// coverLevel is a deck at one level and the sheets that should cover it.
+type coverLevel struct{ want, have []scanned }
+
+// measureLevels adds up what lies bare at each level.
+func measureLevels(levels []coverLevel) cover {
+	var sum cover
+	for _, l := range levels {
+		c := measureCover(l.want, l.have)
+		for _, g := range []struct{ to, one *gap }{{&sum.bare, &c.bare}, {&sum.twice, &c.twice}} {
+			g.to.area += g.one.area
+			if g.one.widest > g.to.widest {
+				g.to.widest, g.to.at = g.one.widest, g.one.at
+			}
+		}
+	}
+	return sum
 }
 
 // measureCover measures the deck area under no sheet, scanning once along x and
@@ -157,7 +201,7 @@ func jitter(k int) float64 {
 func (a *auditor) clashes() {
 	for _, p := range a.plates {
 		box := p.Shape.Outer.Bounds()
-		for _, b := range a.blocksFor(p.f) {
+		for _, b := range a.kept[p.f].sheets {
 			if !box.Overlaps(b.shape.Outer.Bounds(), 0) {
 				continue
 			}
@@ -176,7 +220,7 @@ func (a *auditor) clashes() {
 		for _, b := range list {
 			ring := b.outline(0)
 			box := ring.Bounds()
-			for _, k := range a.blocksFor(b.f) {
+			for _, k := range a.kept[b.f].members {
 				if box.Overlaps(k.shape.Outer.Bounds(), 0) && overlapShape(ring, k.shape) {
 					a.find(b.ID, b.f.out(b.at(b.len / 2)[0], b.at(b.len / 2)[1]), "the %s runs into %s", name, k.name)
 				}
@@ -225,28 +269,6 @@ func (a *auditor) standing(p *post) {
 			}
 		}
 	}
-}
-
-type blocked struct {
-	name  string
-	shape plane.Shape
-}
-
-// blocksFor are the places no part of a field may be: columns, walls, joints,
-// and the other zones, whose concrete hangs lower or whose forms stand there.
-func (a *auditor) blocksFor(f *field) []blocked {
-	var out []blocked
-	for _, b := range a.site.Blocks {
-		out = append(out, blocked{b.Name, plane.Shape{Outer: b.Ring}})
-	}
-	for _, z := range a.site.Zones {
-		if z.Name != f.Zone {
-			for _, s := range slices.Concat(z.Shapes, z.Strip) {
-				out = append(out, blocked{"zone " + z.Name, s})
-			}
-		}
-	}
-	return out
 }
 
 // outline of a bar in job axes, grown by d all round.

@@ -23,7 +23,7 @@ func (a *auditor) edges() {
 		need := a.site.Zones[a.site.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})].Thickness
 		var have plane.Spans
 		for _, f := range a.pour.Deck.EdgeForms {
-			if s, ok := run(e, f.From, f.To); ok && f.Height >= need-1 {
+			if s, ok := run(e, f.From, f.To); ok && f.Kind == deck.EdgeOf && f.Height >= need-1 {
 				have = append(have, s)
 			}
 		}
@@ -41,12 +41,16 @@ func (a *auditor) edges() {
 		if need := int(math.Ceil(l/math.Max(f.Pitch, 1)-1e-3)) + 1; f.Kickers < need {
 			a.find(f.ID, f.From, "has %d kickers, its pitch needs %d", f.Kickers, need)
 		}
-		lines, err := a.doc.Settings.EdgeForm(part, quantity.Length(f.Height/1000), quantity.Length(f.Pitch/1000), kicker)
+		if most := formHeight(part); f.Height > most+sideTolerance {
+			a.find(f.ID, f.From, "forms %.0f mm of height with a part of %.0f mm", f.Height, most)
+		}
+		head := math.Max(f.Head, f.Height)
+		lines, err := a.doc.Settings.FaceForm(part, quantity.Length(f.Height/1000), quantity.Length(head/1000), quantity.Length(f.Pitch/1000), kicker)
 		if err != nil {
 			a.find(f.ID, f.From, "%v", err)
 			continue
 		}
-		a.checkLines(f.ID, "edge form", part, lines, f.From)
+		a.checkLines(f.ID, formKind(f.Kind), part, lines, f.From)
 	}
 	a.guards()
 }
@@ -143,9 +147,13 @@ func (a *auditor) border(p plane.Point) bool {
 // lateral compares what pushes the deck sideways with what holds it, both ways.
 func (a *auditor) lateral() {
 	dead := 0.0
-	for _, z := range a.zones {
+	for i := range a.site.Zones { // in their order, so that the sum is the same every time
+		z, ok := a.zones[a.site.Zones[i].Name]
+		if !ok {
+			continue
+		}
 		dead += plane.Area(z.zone.Shapes) / 1e6 * float64(a.doc.Settings.LateralBasis(z.slab))
-		if z.zone == &a.site.Zones[0] {
+		if i == 0 {
 			dead += plane.Area(a.site.Strip) / 1e6 * float64(a.doc.Settings.LateralBasis(z.strip))
 		}
 	}
@@ -214,4 +222,15 @@ func (a *auditor) tieHolds(t deck.Tie) bool {
 	}
 	a.find(t.ID, t.At, "the tie is at %q, which is no cast column or wall of the site", t.Block)
 	return false
+}
+
+// formKind is what checks of a form are called.
+func formKind(k deck.FormKind) string {
+	switch k {
+	case deck.SideOf:
+		return "side form"
+	case deck.RiserOf:
+		return "step form"
+	}
+	return "edge form"
 }

@@ -95,12 +95,34 @@ func (a *auditor) sheets() {
 	for _, j := range a.bars[0] {
 		over[j.f] = append(over[j.f], j)
 	}
+	// The highest first: their sheets may rest on side forms that stand on lower decks.
+	var fields []*field
+	ledges := map[*field][]*ledge{}
+	for i := range a.pour.Deck.Fields {
+		f := a.fields[a.pour.Deck.Fields[i].Name]
+		fields, ledges[f] = append(fields, f), a.ledges(f)
+		for _, l := range ledges[f] {
+			over[f] = append(over[f], l.bar)
+		}
+	}
+	sort.SliceStable(fields, func(i, k int) bool { return fields[i].zone.zone.Soffit > fields[k].zone.zone.Soffit })
+	a.onSides = map[string][]sideLoad{}
 	for f := range over {
 		l := over[f]
 		sort.SliceStable(l, func(i, j int) bool { return l[i].a[0]+l[i].b[0] < l[j].a[0]+l[j].b[0] })
 	}
+	plates := map[*field][]*plate{}
 	for _, p := range a.plates {
-		a.sheet(p, over[p.f])
+		plates[p.f] = append(plates[p.f], p)
+	}
+	for _, f := range fields {
+		for _, p := range plates[f] {
+			a.sheet(p, over[f])
+		}
+		for _, l := range ledges[f] {
+			l.joinLoads()
+			a.standLedge(l)
+		}
 	}
 	for _, j := range a.bars[0] {
 		j.joinLoads()
@@ -129,7 +151,7 @@ func (a *auditor) sheet(p *plate, sorted []*bar) {
 	lo := sort.Search(len(sorted), func(i int) bool { return (sorted[i].a[0]+sorted[i].b[0])/2 >= p.box.X0-600 })
 	for i := lo; i < len(sorted) && (sorted[i].a[0]+sorted[i].b[0])/2 <= p.box.X1+600; i++ {
 		j := sorted[i]
-		if math.Abs(j.Top-(p.Z-float64(p.part.Depth.V)*1000)) > heightTolerance {
+		if j.Member.Field != "" && math.Abs(j.Top-(p.Z-float64(p.part.Depth.V)*1000)) > heightTolerance { // a side form is cut to fit
 			continue
 		}
 		if math.Min(j.a[1], j.b[1]) < p.box.Y1+reach && math.Max(j.a[1], j.b[1]) > p.box.Y0-reach {
@@ -184,7 +206,7 @@ const (
 func (p *plate) nailed(parts []stripPart) bool {
 	for _, sp := range parts {
 		reach := nailReach
-		if len(sp.heavy) == 0 {
+		if len(sp.heavy) == 0 && len(sp.room) == 0 {
 			reach = nailReachStrip
 		}
 		if len(sp.sup) != 1 || sp.sup[0].x-sp.span.A > reach || sp.span.B-sp.sup[0].x > reach {
@@ -274,6 +296,7 @@ type stripPart struct {
 	y0, y1 float64
 	span   plane.Span
 	heavy  plane.Spans
+	room   plane.Spans // beside a side form, under a higher zone
 	sup    []stripSup
 	past   float64 // how far the strip lies past the end of a joist that carries it
 	more   float64 // share of load taken over from loose strips beside it
@@ -320,6 +343,7 @@ func (a *auditor) stripPart(p *plate, s strip, span plane.Span, joists []*bar) s
 	y := (s.y0 + s.y1) / 2
 	reach := a.reachPast(p)
 	sp.heavy = plane.Overlap(plane.Spans{span}, plane.Scan(p.f.slab, y))
+	sp.room = plane.Overlap(plane.Spans{span}, plane.Scan(p.f.room, y))
 	var rests []rest
 	for _, j := range joists {
 		y0, y1 := j.a[1], j.b[1]
@@ -374,7 +398,7 @@ func (a *auditor) stripPart(p *plate, s strip, span plane.Span, joists []*bar) s
 // stripLoads are the loads on a strip a metre wide, from its left end, N/m.
 func (a *auditor) stripLoads(p *plate, sp *stripPart, pc *member.Piece) (service float64) {
 	z := p.f.zone
-	light := plane.Minus(plane.Spans{sp.span}, sp.heavy)
+	light := plane.Minus(plane.Minus(plane.Spans{sp.span}, sp.heavy), sp.room)
 	same := true
 	put := func(s plane.Span, l rules.AreaLoad) {
 		x0, x1 := (s.A-sp.span.A)/1000, (s.B-sp.span.A)/1000
@@ -387,6 +411,10 @@ func (a *auditor) stripLoads(p *plate, sp *stripPart, pc *member.Piece) (service
 	}
 	for _, s := range sp.heavy {
 		put(s, z.slab)
+	}
+	for _, s := range sp.room {
+		y := (sp.y0 + sp.y1) / 2
+		put(s, a.besideLoad(z, p.f.out(s.A, y), p.f.out((s.A+s.B)/2, y), p.f.out(s.B, y)))
 	}
 	for _, s := range light {
 		if s.Len() > 0.5 {

@@ -363,7 +363,7 @@ func TestEdgeFormFor(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for in, want := range map[quantity.Length]string{5: "edge-2x6", 5.5: "edge-2x6", 7: "edge-2x8", 8: "edge-2x10", 10: "edge-2x12", 12: "edge-strip-1-1-8", 24: "edge-strip-1-1-8", 30: ""} {
+	for in, want := range map[quantity.Length]string{5: "edge-2x6", 5.5: "edge-2x6", 7: "edge-2x8", 8: "edge-2x10", 10: "edge-2x12", 12: "edge-strip-1-1-8", 24: "edge-strip-1-1-8", 30: "edge-panel-1-1-8", 48: "edge-panel-1-1-8", 49: ""} {
 		p, err := c.EdgeFormFor(kit, in*quantity.Inch)
 		if want == "" && err == nil || want != "" && (err != nil || p.ID != want) {
 			t.Errorf("%v in: %v, %v; want %q", in, p, err, want)

@@ -24,6 +24,9 @@ type Zone struct {
 	Soffit    float64 `json:"soffit_mm"` // height of the underside of the concrete
 	// Strip is the part of the working strip that lies at this soffit, beside the zone.
 	Strip []Shape `json:"strip,omitempty"`
+	// Room is what the deck at this soffit takes up beside the zone, under the sheets of a
+	// higher zone, for side forms to stand on.
+	Room []Shape `json:"room,omitempty"`
 }
 
 // ZoneBeside is the index of the zone whose border is nearest to a point.
@@ -66,12 +69,33 @@ type Site struct {
 	Openings []Ring  `json:"openings"` // as in the job
 	Blocks   []Block `json:"blocks"`   // where no part may be
 	Edges    []Edge  `json:"edges"`
-	Stand    []Shape `json:"stand,omitempty"` // where props may stand; empty: anywhere (ground)
-	Clear    []Ring  `json:"clear,omitempty"` // where the job forbids props: a passage, a hoist
-	BaseZ    float64 `json:"base_mm"`         // what the props stand on
+	Stand    []Shape `json:"stand,omitempty"`  // where props may stand; empty: anywhere (ground)
+	Clear    []Ring  `json:"clear,omitempty"`  // where the job forbids props: a passage, a hoist
+	Joints   []Line  `json:"joints,omitempty"` // across which no part of the deck runs; zones end there
+	Gaps     []Gap   `json:"gaps,omitempty"`   // too narrow to deck: closed with a filler board
+	Keep     []Kept  `json:"keep,omitempty"`   // parts that the job fixes where they are
+	Bans     []Ban   `json:"forbid,omitempty"` // parts that the job forbids in a place
+	BaseZ    float64 `json:"base_mm"`          // what the props stand on
 	OnGround bool    `json:"on_ground"`
 	TopZ     float64 `json:"top_mm"`
 }
+
+// Line is a straight line in plan.
+type Line struct {
+	From Point `json:"from_mm"`
+	To   Point `json:"to_mm"`
+}
+
+// Gap is an opening in the forms that a filler board closes, by its centreline.
+type Gap struct {
+	From   Point   `json:"from_mm"`
+	To     Point   `json:"to_mm"`
+	Width  float64 `json:"width_mm"`
+	Beside string  `json:"beside"`
+}
+
+// Length of the board that closes a gap, mm.
+func (g Gap) Length() float64 { return math.Hypot(g.To[0]-g.From[0], g.To[1]-g.From[1]) }
 
 // Block is a column, a wall, or a place kept free.
 type Block struct {
@@ -86,6 +110,31 @@ type Field struct {
 	Name   string  `json:"name"` // I, II, III ...
 	Zone   string  `json:"zone"`
 	Joists float64 `json:"joist_direction_deg"` // from +x, counterclockwise
+	// Pattern is how the field was laid; nil where a deck was drawn by hand.
+	Pattern *Pattern `json:"pattern,omitempty"`
+}
+
+// Pattern is the choice that the layout made for a field, so that a changed pour
+// can be laid alike. Its places are in the field's own axes, about the job's
+// origin: x across the joists, y along them, x being the direction of the
+// joists less a quarter turn.
+type Pattern struct {
+	Sheet string        `json:"sheet"` // parts
+	Prop  string        `json:"prop"`
+	Pitch float64       `json:"joist_pitch_mm"`
+	Start float64       `json:"pitch_from_mm"`  // x that the pitch is counted from
+	Rows  float64       `json:"rows_from_mm"`   // y that rows of sheets are counted from
+	Reach float64       `json:"reach_mm"`       // how far sheets were let reach past a joist, under the slab
+	Light float64       `json:"strip_reach_mm"` // and in the working strip
+	Lines []PatternLine `json:"lines"`
+}
+
+// PatternLine is a line of stringers of a pattern.
+type PatternLine struct {
+	Name string    `json:"name,omitempty"`    // A, B ...; none where no stringer lies on it
+	At   float64   `json:"at_mm"`             // y
+	Span []float64 `json:"span_mm,omitempty"` // from and to in x of a line that serves a part only
+	Lap  bool      `json:"lap,omitempty"`     // joists lap here
 }
 
 // Sheet is a form panel, whole or cut.
@@ -139,16 +188,29 @@ type Prop struct {
 	Under  string   `json:"under"` // stringer | joist
 }
 
-// EdgeForm is a run of edge form along a free edge.
+// FormKind is what an edge form keeps in.
+type FormKind string
+
+// Kinds of form of a vertical face.
+const (
+	EdgeOf  FormKind = ""      // of a free edge or joint, as high as the concrete
+	SideOf  FormKind = "side"  // of a beam or thickening, from its soffit up to the next one
+	RiserOf FormKind = "riser" // of a step in the top
+)
+
+// EdgeForm is a run of form along a vertical face.
 type EdgeForm struct {
-	ID      string  `json:"id"`
-	Part    string  `json:"part"`
-	From    Point   `json:"from_mm"`
-	To      Point   `json:"to_mm"`
-	Height  float64 `json:"height_mm"`
-	Kicker  string  `json:"kicker"`
-	Kickers int     `json:"kickers"`
-	Pitch   float64 `json:"kicker_pitch_mm"`
+	ID      string   `json:"id"`
+	Part    string   `json:"part"`
+	From    Point    `json:"from_mm"`
+	To      Point    `json:"to_mm"`
+	Kind    FormKind `json:"kind,omitempty"`
+	Foot    float64  `json:"foot_mm,omitempty"` // height of its lower edge, of a side or riser
+	Height  float64  `json:"height_mm"`
+	Head    float64  `json:"head_mm,omitempty"` // of fresh concrete over its foot, where that is more than its height
+	Kicker  string   `json:"kicker"`
+	Kickers int      `json:"kickers"`
+	Pitch   float64  `json:"kicker_pitch_mm"`
 }
 
 // GuardPost is a guardrail post.

@@ -71,14 +71,18 @@ type Unsure struct {
 
 // Pour is one planned pour.
 type Pour struct {
-	Name    string  `json:"name"`
-	Level   string  `json:"level"`
-	Refused string  `json:"refused,omitempty"` // why there is no deck
-	Site    Site    `json:"site"`
-	Deck    Deck    `json:"deck"`
-	Cuts    *Cuts   `json:"cuts,omitempty"`
-	Audit   Audit   `json:"audit"`
-	Summary Summary `json:"summary"`
+	Name    string `json:"name"`
+	Level   string `json:"level"`
+	Refused string `json:"refused,omitempty"` // why there is no deck
+	LaidAs  string `json:"laid_as,omitempty"` // the pour below whose layout it repeats, being alike in plan
+	Follows string `json:"follows,omitempty"` // the pour below whose layout it follows where they are alike
+	// Notes are wishes of the job that the pour does not meet, in words.
+	Notes   []string `json:"notes,omitempty"`
+	Site    Site     `json:"site"`
+	Deck    Deck     `json:"deck"`
+	Cuts    *Cuts    `json:"cuts,omitempty"`
+	Audit   Audit    `json:"audit"`
+	Summary Summary  `json:"summary"`
 }
 
 // Audit is what the audit found.
@@ -161,28 +165,31 @@ type LoadTotals struct {
 
 // Summary is one entry of summary.json.
 type Summary struct {
-	Area          float64 `json:"area_m2"`
-	Pieces        int     `json:"pieces"`
-	SheetsFull    int     `json:"sheets_full"`
-	SheetsCut     int     `json:"sheets_cut"`
-	SheetsSawn    int     `json:"sheets_sawn"`   // whole sheets cut up for the cut ones
-	PanelArea     float64 `json:"panel_m2"`      // what lies on the deck and what is wasted
-	Waste         float64 `json:"waste_m2"`      // of panels: neither on the deck nor kept as an offcut
-	WasteShare    float64 `json:"waste_percent"` // waste over panel area
-	Offcuts       float64 `json:"offcuts_m2"`    // kept for later, less those taken
-	Joists        int     `json:"joists"`
-	Stringers     int     `json:"stringers"`
-	GradeProps    int     `json:"grade_props"`
-	Intermediates int     `json:"intermediate_props"`
-	Weight        float64 `json:"weight_kg"`
-	MaxRatio      float64 `json:"max_ratio"`
-	Checks        int     `json:"checks"`
-	Failed        int     `json:"failed"`
-	Cost          float64 `json:"cost"`
-	BoundCost     float64 `json:"bound_cost"`  // of the parts that the layout decides on
-	BoundLeast    float64 `json:"bound_least"` // the least that any deck of its class takes for them
-	BoundGap      float64 `json:"bound_gap"`   // how much more than the least, as a share of it
-	GradingOps    int     `json:"grading_ops"`
-	CrewHours     float64 `json:"crew_hours"`
-	Seconds       float64 `json:"seconds,omitempty"`
+	Area          float64  `json:"area_m2"`
+	Faces         float64  `json:"faces_m2"` // contact area of edge, side and step forms
+	Pieces        int      `json:"pieces"`
+	SheetsFull    int      `json:"sheets_full"`
+	SheetsCut     int      `json:"sheets_cut"`
+	SheetsSawn    int      `json:"sheets_sawn"`   // whole sheets cut up for the cut ones
+	PanelArea     float64  `json:"panel_m2"`      // what lies on the deck and what is wasted
+	Waste         float64  `json:"waste_m2"`      // of panels: neither on the deck nor kept as an offcut
+	WasteShare    float64  `json:"waste_percent"` // waste over panel area
+	Offcuts       float64  `json:"offcuts_m2"`    // kept for later, less those taken
+	Joists        int      `json:"joists"`
+	Stringers     int      `json:"stringers"`
+	GradeProps    int      `json:"grade_props"`
+	Intermediates int      `json:"intermediate_props"`
+	Weight        float64  `json:"weight_kg"`
+	MaxRatio      float64  `json:"max_ratio"`
+	Checks        int      `json:"checks"`
+	Failed        int      `json:"failed"`
+	Cost          float64  `json:"cost"`
+	BoundCost     float64  `json:"bound_cost"`  // of the parts that the layout decides on
+	BoundLeast    float64  `json:"bound_least"` // the least that any deck of its class takes for them; 0: not known
+	BoundGap      float64  `json:"bound_gap"`   // how much more than the least, as a share of it
+	GradingOps    int      `json:"grading_ops"`
+	CrewHours     float64  `json:"crew_hours"`
+	OnMark        OnMark   `json:"on_mark_share"`
+	PropsOver     *float64 `json:"props_over_props,omitempty"` // share of props within 50 mm of one of the level below; nil on ground
+	Seconds       float64  `json:"seconds,omitempty"`
 }

@@ -2,7 +2,6 @@ package job
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"shoreward/internal/plane"
@@ -188,6 +187,9 @@ func (p Pour) deepest() quantity.Length {
 	for _, b := range p.Beams {
 		d = max(d, b.Depth)
 	}
+	for _, s := range p.Steps {
+		d = max(d, s.Thickness-s.Rise)
+	}
 	return d
 }
 
@@ -267,7 +269,8 @@ func (r *reader) pour(n *node, names map[string]bool) Pour {
 	}
 	r.separate(openings, p.Slab.Openings, "opening")
 	p.Drops = r.drops(n.Get("drops"), p.Slab)
-	p.Beams = r.beams(n.Get("beams"), p.Slab)
+	p.Beams = r.beams(n.Get("beams"), p.Slab, p.Drops)
+	p.Steps = r.steps(n.Get("steps"), p)
 	p.Edges = r.edges(n.Get("edges"), p.Slab)
 	if n.Get("edges") == nil {
 		r.assume("edges of pour "+p.Name, "free unless a wall lies there", "the job says nothing of its edges")
@@ -348,7 +351,7 @@ func (r *reader) deeper(n *node, what string, slab quantity.Length) {
 	}
 }
 
-func (r *reader) beams(n *node, slab Slab) (beams []DropBeam) {
+func (r *reader) beams(n *node, slab Slab, drops []Zone) (beams []DropBeam) {
 	for i, bn := range n.List() {
 		b := DropBeam{pointOf(bn.Get("from")), pointOf(bn.Get("to")), meters(bn.Get("width")), meters(bn.Get("depth"))}
 		beams = append(beams, b)
@@ -358,13 +361,89 @@ func (r *reader) beams(n *node, slab Slab) (beams []DropBeam) {
 			continue
 		}
 		ring := slab.Outline.Ring()
+		in := true
 		for _, end := range []string{"from", "to"} {
 			if p := pointOf(bn.Get(end)).mm(); !ring.Contains(p) && ring.DistanceTo(p) > onLine {
-				r.problem(bn.Get(end), fmt.Sprintf("%s ends outside the slab, at %s", what, r.place(p)), "end its centreline in the slab or on its edge")
+				in = false
+				r.problem(bn.Get(end), fmt.Sprintf("%s ends outside the slab, at %s", what, r.place(p)), "move the end of its centreline into the slab or onto its edge")
 			}
+		}
+		if in && bn.Get("width").OK() && bn.Get("depth").OK() {
+			r.beamFits(bn, what, b, ring, drops)
 		}
 	}
 	return beams
+}
+
+// beamFits reports a beam whose width runs out of the slab, or that runs through
+// a drop of another thickness, where it would not be clear which depth is meant.
+func (r *reader) beamFits(n *node, what string, b DropBeam, slab plane.Ring, drops []Zone) {
+	foot := b.Footprint()
+	out, err := outside(foot, slab)
+	switch {
+	case err != nil:
+		r.problem(n, what+" cannot be compared with the slab: "+err.Error(), "simplify its corners")
+	case out > onLine*(b.Width.Millimetres()+plane.Distance(foot[0], foot[1], foot[1])):
+		r.problem(n, fmt.Sprintf("%s runs out of the slab: %s of it lies outside", what, quantity.Area(out/1e6).Text(r.style)),
+			"from and to are its centreline: keep it half of its width inside the slab's edge")
+	}
+	for i, d := range drops {
+		if d.Outline == nil || d.Thickness == b.Depth {
+			continue
+		}
+		if both, err := shared(foot, d.Outline.Ring()); err == nil && both > someArea {
+			r.problem(n.Get("depth"), fmt.Sprintf("%s is %s deep and runs through %s of %s: two depths in one place", what, b.Depth.Text(r.style),
+				count1("drop", i, len(drops)), d.Thickness.Text(r.style)), "end the beam at the drop, cut the drop's outline back beside it, or give both the same depth")
+		}
+	}
+}
+
+// steps reads the parts of a slab with another top.
+func (r *reader) steps(n *node, p Pour) (steps []Step) {
+	slab := p.Slab
+	var nodes []*node
+	var outlines []Outline
+	for i, sn := range n.List() {
+		what := count1("step", i, len(n.Items))
+		s := Step{r.outline(sn.Get("outline"), what), meters(sn.Get("rise")), slab.Thickness}
+		if t := sn.Get("thickness"); t.OK() {
+			s.Thickness = meters(t)
+		}
+		nodes, outlines, steps = append(nodes, sn), append(outlines, s.Outline), append(steps, s)
+		if rise := sn.Get("rise"); rise.OK() && slab.Thickness > 0 && s.Thickness > 0 {
+			switch {
+			case s.Rise == 0:
+				r.problem(rise, what+" has the level's top", "give how far its top lies higher, or lower with a minus; a part that is only thicker is a drop")
+			case s.Rise-s.Thickness >= 0, s.Rise <= -slab.Thickness:
+				r.problem(rise, fmt.Sprintf("%s does not meet the slab: %s thick, its top %s off the level's", what, s.Thickness.Text(r.style), s.Rise.Text(r.style)),
+					"give it a smaller rise or a thickness that reaches the slab, or make it a pour of its own")
+			}
+		}
+		if s.Outline == nil {
+			continue
+		}
+		ring := s.Outline.Ring()
+		r.inside(sn.Get("outline"), what, ring, slab.Outline.Ring())
+		for k, d := range p.Drops {
+			r.apart(sn.Get("outline"), what, ring, count1("drop", k, len(p.Drops)), d.Outline.Ring())
+		}
+		for k, b := range p.Beams {
+			r.apart(sn.Get("outline"), what, ring, count1("beam", k, len(p.Beams)), b.Footprint())
+		}
+	}
+	r.separate(nodes, outlines, "step")
+	return steps
+}
+
+// apart reports a step that shares ground with something measured from the level's top.
+func (r *reader) apart(n *node, what string, ring plane.Ring, other string, with plane.Ring) {
+	if len(ring) == 0 || len(with) == 0 {
+		return
+	}
+	if both, err := shared(ring, with); err == nil && both > someArea {
+		r.problem(n, fmt.Sprintf("%s and %s overlap by %s: the depth of the one is measured from the level's top, the other has a top of its own", what, other,
+			quantity.Area(both/1e6).Text(r.style)), "end the step at its side")
+	}
 }
 
 // line reports a centreline without length; it returns whether there is one.
@@ -509,37 +588,4 @@ func (r *reader) later(root *node) {
 	for _, n := range root.Get("pins").List() {
 		j.Pins = append(j.Pins, r.pin(n))
 	}
-}
-
-// pinNeeds is what each kind of pin must say.
-var pinNeeds = map[string][]string{
-	"keep": {"part", "at"}, "forbid": {"part"}, "clear": {"area"}, "joists": {"angle"}, "joint": {"at"},
-}
-
-func (r *reader) pin(n *node) Pin {
-	p := Pin{
-		Pour: word(n.Get("pour")), Kind: word(n.Get("kind")), Part: word(n.Get("part")),
-		At: pointOf(n.Get("at")), Angle: quantity.Angle(num(n.Get("angle"))),
-		Area: r.outline(n.Get("area"), "the area"),
-	}
-	r.part(n.Get("part"))
-	var names []string
-	for _, l := range r.job.Levels {
-		for _, pour := range l.Pours {
-			names = append(names, pour.Name)
-		}
-	}
-	if p.Pour != "" && !slices.Contains(names, p.Pour) {
-		right := "name a pour of this job"
-		if near := nearest(p.Pour, names); near != "" {
-			right = fmt.Sprintf("did you mean %q?", near)
-		}
-		r.problem(n.Get("pour"), fmt.Sprintf("the job has no pour %q", p.Pour), right)
-	}
-	for _, key := range pinNeeds[p.Kind] {
-		if n.Get(key) == nil {
-			r.problem(n, fmt.Sprintf("a pin of kind %s has no %q", p.Kind, key), fmt.Sprintf("add %q", key))
-		}
-	}
-	return p
 }

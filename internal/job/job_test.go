@@ -276,7 +276,7 @@ func TestSingleMistakes(t *testing.T) {
 		{"size: [20 in, 20 in]}", "size: [20 in]}", "two sizes"},
 		{"at: [40, 10]", "at: [24.2, 10]", "column 2 stands in column 1"},
 		{"at: [40, 10]", "at: [400, 10]", "outside every slab"},
-		{"to: [48, 20], width", "to: [0, 20], width", "beam has no length"},
+		{"to: [48, 19.3333], width", "to: [0, 19.3333], width", "beam has no length"},
 		{"on: [0, 0, 48, 0]", "on: [0, 0, 50, 0]", "not lie on the slab's edge"},
 		{"on: [0, 0, 48, 0]", "on: [0, 0, 0, 0]", "edge has no length"},
 		{"2027-03-02", "2027-02-30", "not a date"},

@@ -137,14 +137,14 @@ func deckDefaults(s quantity.Style) DeckSettings {
 		Strip: 600 * quantity.Millimetre, HoleMax: 1200 * quantity.Millimetre, LapMin: 300 * quantity.Millimetre,
 		Clearance: 20 * quantity.Millimetre, EdgeOfStand: 150 * quantity.Millimetre,
 		TieLoad: 10 * quantity.Kilonewton, BraceLoad: 4.5 * quantity.Kilonewton,
-		GuardPitch: 2400 * quantity.Millimetre, KickerPitch: 600 * quantity.Millimetre, Bearing: 20 * quantity.Millimetre,
-		Objective: "money", OneManLift: 25, Kerf: 4 * quantity.Millimetre, OffcutMin: 250 * quantity.Millimetre,
+		GuardPitch: 2400 * quantity.Millimetre, KickerPitch: 600 * quantity.Millimetre, SideRoom: 100 * quantity.Millimetre, Bearing: 20 * quantity.Millimetre,
+		Objective: "money", OneManLift: 25, TwoPerson: "allow", Kerf: 4 * quantity.Millimetre, OffcutMin: 250 * quantity.Millimetre,
 	}
 	if s == quantity.US {
 		d.Strip, d.HoleMax, d.LapMin = 2*quantity.Foot, 4*quantity.Foot, 12*quantity.Inch
 		d.Clearance, d.EdgeOfStand, d.Bearing = 0.75*quantity.Inch, 6*quantity.Inch, 0.75*quantity.Inch
 		d.TieLoad, d.BraceLoad = 2.5*quantity.Kip, 1*quantity.Kip
-		d.GuardPitch, d.KickerPitch = 8*quantity.Foot, 24*quantity.Inch
+		d.GuardPitch, d.KickerPitch, d.SideRoom = 8*quantity.Foot, 24*quantity.Inch, 4*quantity.Inch
 		d.Kerf, d.OffcutMin = 3.0/16*quantity.Inch, 10*quantity.Inch
 	}
 	return d
@@ -160,10 +160,12 @@ func (r *reader) deck(n *node) {
 	take(s, "edge_of_stand", &d.EdgeOfStand)
 	take(s, "guard_pitch", &d.GuardPitch)
 	take(s, "kicker_pitch", &d.KickerPitch)
+	take(s, "side_room", &d.SideRoom)
 	take(s, "bearing", &d.Bearing)
 	take(s, "one_man_lift", &d.OneManLift)
 	take(s, "kerf", &d.Kerf)
 	take(s, "offcut_min", &d.OffcutMin)
+	s.take("two_person", func(n *node) { d.TwoPerson = n.Text }, func() string { return d.TwoPerson })
 	s.take("objective", func(n *node) { d.Objective = n.Text }, func() string { return d.Objective })
 	s.why = "setting of the program: the rating that whatever is used must be shown to have"
 	take(s, "tie_load", &d.TieLoad)

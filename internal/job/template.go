@@ -41,8 +41,15 @@ var templateWords = []struct{ name, metric, us string }{
 	{"wall", "{from: [0, 0], to: [0, 6], thickness: 200 mm}", "{from: [0, 0], to: [0, 20], thickness: 8 in}"},
 	{"edge", "{on: [0, 0, 0, 6], kind: wall}", "{on: [0, 0, 0, 20], kind: wall}"},
 	{"drop", "{outline: [[5, 2], [7, 2], [7, 4], [5, 4]], thickness: 350 mm}", "{outline: [[16, 6], [24, 6], [24, 14], [16, 14]], thickness: 14 in}"},
-	{"beam", "{from: [0, 6], to: [12, 6], width: 300 mm, depth: 500 mm}", "{from: [0, 20], to: [40, 20], width: 12 in, depth: 20 in}"},
+	{"beam", "{from: [0, 5.85], to: [12, 5.85], width: 300 mm, depth: 500 mm}", "{from: [0, 19.5], to: [40, 19.5], width: 12 in, depth: 20 in}"},
+	{"step", "{outline: [[0, 0], [3, 0], [3, 2], [0, 2]], rise: -50 mm}", "{outline: [[0, 0], [10, 0], [10, 6], [0, 6]], rise: -2 in}"},
 	{"strip", "600 mm", "2 ft"},
+	{"prop", "prop-e30", "prop-e30"},
+	{"stringer", "beam-390", "beam-12ft"},
+	{"place", "[4, 3]", "[12, 9]"},
+	{"area", "[[8, 0], [9.5, 0], [9.5, 6], [8, 6]]", "[[28, 0], [33, 0], [33, 20], [28, 20]]"},
+	{"lift", "25 kg", "55 lb"},
+	{"room", "100 mm", "4 in"},
 	{"ground", "71.8 kN/m2", "1500 psf"},
 }
 
@@ -89,6 +96,7 @@ levels:                        # from the lowest up
             - <opening>
 #        drops: [<drop>]
 #        beams: [<beam>]
+#        steps: [<step>]   # parts whose top lies lower or higher
         edges: [<edge>]   # free, wall or joint; free unless a wall lies there
 #        date: 2027-03-02
     columns: [<column>]
@@ -102,11 +110,29 @@ levels:                        # from the lowest up
 # Choices about the deck.
 #deck:
 #  strip: <strip>               # working strip past a free edge
-#  objective: money            # or pieces, weight
+#  side_room: <room>           # beside a beam or drop for its side form
+#  objective: money            # or pieces, weight, grading (fewest props set to grade)
+#  one_man_lift: <lift>         # heavier parts are carried by two
+#  two_person: allow           # or forbid: use lighter parts where there are any
 
 # Money and time: put in your own.
 #rates:
 #  wage: 45                    # for an hour of work
 #  piece_time: 2 min           # handling a piece, set and strip together
 #  grade_time: 6 min           # setting a prop to elevation
+#  hire: {<prop>: 0.40}       # hire or wear of a piece for one use, by part
+#  waste: 10                   # for a square metre of panel that becomes offcut
+
+# What the yard has, by part: the layout plans within it, or says what is short.
+#stock: {<prop>: 400}
+
+# What you fix by hand. The plan obeys, or says why it cannot.
+#pins:
+#  - {pour: L1-A, kind: clear, area: <area>}   # no props: a passage
+#  - {pour: L1-A, kind: joists, angle: 90 deg}                       # direction of joists
+#  - {pour: L1-A, kind: keep, part: <prop>, at: <place>}           # a prop stays here
+#  - {pour: L1-A, kind: keep, as: line, at: <place>}                # a line of stringers runs through here
+#  - {pour: L1-A, kind: keep, part: <stringer>, as: stringer, at: <place>, angle: 0 deg}   # a stringer starts here; so joists
+#  - {pour: L1-A, kind: forbid, part: <stringer>}                   # nowhere; with an area, not there
+#  - {pour: L1-A, kind: joint, at: <place>, angle: 90 deg}          # nothing runs across: one side can be struck alone
 `

@@ -76,6 +76,7 @@ type Pour struct {
 	Slab  Slab
 	Drops []Zone
 	Beams []DropBeam
+	Steps []Step
 	Edges []EdgeRule
 	Date  string // ISO date or ""
 }
@@ -97,6 +98,13 @@ type Zone struct {
 type DropBeam struct {
 	From, To     Point
 	Width, Depth quantity.Length
+}
+
+// Step is a part of a slab whose top lies higher or lower than the level's.
+type Step struct {
+	Outline   Outline
+	Rise      quantity.Length // of its top over the level's, negative where it lies lower
+	Thickness quantity.Length // its own, or the slab's
 }
 
 // EdgeRule says what stands along an edge; otherwise it is free unless a wall lies there.
@@ -130,11 +138,13 @@ type DeckSettings struct {
 	BraceLoad   quantity.Force  // horizontal working rating that each brace must have
 	GuardPitch  quantity.Length
 	KickerPitch quantity.Length
+	SideRoom    quantity.Length // from the side of a beam or drop to the members beside it
 	Bearing     quantity.Length // least bearing of a sheet's end on a joist
-	Objective   string          // money | pieces | weight
+	Objective   string          // money | pieces | weight | grading
 	OneManLift  quantity.Mass   // parts over this are carried by two
 	Kerf        quantity.Length // width of a saw cut in a sheet
 	OffcutMin   quantity.Length // a rest of a sheet with both sides at least this is kept for later pours
+	TwoPerson   string          // allow | forbid: whether parts over that may be used
 }
 
 // Crew of the job.
@@ -166,7 +176,8 @@ type Pin struct {
 	Pour  string
 	Kind  string // keep | forbid | clear | joists | joint
 	Part  string
-	At    Point
+	As    string // what the part serves as: prop | stringer | joist | sheet; or line: stringers that run through At
+	At    Point  // axis of a prop; end that a beam starts from; corner of a sheet; a point of a line or joint
 	Area  Outline
-	Angle quantity.Angle
+	Angle quantity.Angle // direction from At; of joists; of a joint
 }

@@ -12,24 +12,34 @@ import (
 // the first joist beside them and there is yet no room for a filler between.
 // The first is as near to x0 as it can be.
 func (r *region) anchors(x0, pitch, half, over float64) []float64 {
-	type face struct{ x, side, length float64 }
+	type face struct{ x, side, length, first, over float64 }
 	var faces []face
-	for _, b := range r.blocks {
+	for i, b := range r.blocks {
+		if r.rooms && i >= r.solid { // at a side form the sheet rests on that
+			break
+		}
 		box := b.Outer.Bounds()
 		y0, y1 := math.Max(box.Y0, r.box.Y0), math.Min(box.Y1, r.box.Y1)
 		if y1-y0 > 150 && len(b.Holes) == 0 {
-			faces = append(faces, face{box.X1, 1, y1 - y0}, face{box.X0, -1, y1 - y0})
+			first := r.gap + 2*half // nearest place of a column
+			faces = append(faces, face{box.X1, 1, y1 - y0, first, over}, face{box.X0, -1, y1 - y0, first, over})
+		}
+	}
+	for _, s := range r.lower {
+		box := s.Outer.Bounds()
+		first := r.beyond + r.gap + 2*half
+		if l := math.Min(box.Y1, r.box.Y1) - math.Max(box.Y0, r.box.Y0); l > 150 {
+			faces = append(faces, face{box.X1, 1, l, first, toSide}, face{box.X0, -1, l, first, toSide})
 		}
 	}
 	bad := func(x0 float64) float64 {
 		sum := 0.0
 		for _, f := range faces {
-			first := r.gap + 2*half // nearest place of a column
 			d := math.Mod((x0-f.x)*f.side, pitch)
-			for d < first {
+			for d < f.first {
 				d += pitch
 			}
-			if d+half > over && d < first+3*half+5 {
+			if d+half > f.over && d < f.first+3*half+5 {
 				sum += f.length
 			}
 		}
@@ -237,8 +247,24 @@ func (r *region) rowNeeds(row int, y, s plane.Span, p pitchPlan, half float64, f
 	return asks
 }
 
+// toSide is how far the last joist may lie from a side form that carries the edge
+// of the sheets, mm.
+const toSide = 225.0
+
+// atSide reports whether the deck's border at x is a side form of a lower zone.
+func (r *region) atSide(row int, x float64) bool {
+	if !r.rooms {
+		return false
+	}
+	y := (r.yOf(row) + r.yOf(row+1)) / 2
+	return plane.Within(r.lower, plane.Point{x - 3, y}) || plane.Within(r.lower, plane.Point{x + 3, y})
+}
+
 // over is how far a sheet may reach to a border of the deck at x.
 func (r *region) over(row int, x float64, p pitchPlan) float64 {
+	if r.atSide(row, x) {
+		return math.Min(p.pitch, toSide)
+	}
 	for _, h := range r.heavy[row] {
 		if h.A < x+p.light && h.B > x-p.light {
 			return p.over
@@ -249,13 +275,13 @@ func (r *region) over(row int, x float64, p pitchPlan) float64 {
 
 // sheetRow is the deck intervals of the row of sheets around a height.
 func (r *region) sheetRow(y plane.Span, h float64) plane.Spans {
-	n := int(math.Floor(((y.A+y.B)/2 - r.box.Y0) / h))
+	n := int(math.Floor(((y.A+y.B)/2 - r.rowY) / h))
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if s, ok := r.unions[n]; ok {
 		return s
 	}
-	a, b := r.rowSpan(r.box.Y0+float64(n)*h, r.box.Y0+float64(n+1)*h)
+	a, b := r.rowSpan(r.rowY+float64(n)*h, r.rowY+float64(n+1)*h)
 	var u plane.Spans
 	for i := a; i <= b; i++ {
 		u = append(u, r.cover[i]...)

@@ -30,13 +30,13 @@ func layEdges(in *Input, d *deck.Deck) error {
 		if err != nil {
 			return err
 		}
-		n := int(math.Ceil(l/kickerPitch(in, edge, thickness)-1e-9)) + 1
+		n := int(math.Ceil(l/kickerPitch(in, edge, thickness, thickness)-1e-9)) + 1
 		d.EdgeForms = append(d.EdgeForms, deck.EdgeForm{
 			ID: fmt.Sprintf("E%d", len(d.EdgeForms)+1), Part: edge.ID, From: e.From, To: e.To,
 			Height: thickness, Kicker: in.System.Kicker, Kickers: n, Pitch: roundUp(l / float64(n-1)),
 		})
 	}
-	if err := layDropSides(in, d); err != nil {
+	if err := laySides(in, d); err != nil {
 		return err
 	}
 	// Guardrails follow the free border of the deck: the strip's border that is
@@ -58,40 +58,12 @@ func layEdges(in *Input, d *deck.Deck) error {
 // roundUp keeps a pitch from being written smaller than the kickers stand.
 func roundUp(v float64) float64 { return math.Ceil(v*100-1e-6) / 100 }
 
-// layDropSides forms the sides of thickenings, which hang below the slab.
-func layDropSides(in *Input, d *deck.Deck) error {
-	for _, z := range in.Site.Zones[1:] {
-		h := z.Thickness - in.Site.Zones[0].Thickness
-		edge, err := in.Catalog.EdgeFormFor(in.System, quantity.Length(h/1000))
-		if err != nil {
-			return err
-		}
-		pitch := kickerPitch(in, edge, h)
-		for _, s := range z.Shapes {
-			for i, a := range s.Outer {
-				b := s.Outer[(i+1)%len(s.Outer)]
-				l := dist(a, b)
-				mid := plane.Point{(a[0] + b[0]) / 2, (a[1] + b[1]) / 2}
-				if l < 1 || atBlock(in.Site, mid) || onSlab(in.Site, mid) { // at the slab's edge the edge form reaches down
-					continue
-				}
-				n := int(math.Ceil(l/pitch-1e-9)) + 1
-				d.EdgeForms = append(d.EdgeForms, deck.EdgeForm{
-					ID: fmt.Sprintf("E%d", len(d.EdgeForms)+1), Part: edge.ID, From: a, To: b, Height: h,
-					Kicker: in.System.Kicker, Kickers: n, Pitch: roundUp(l / float64(n-1)),
-				})
-			}
-		}
-	}
-	return nil
-}
-
 // kickerPitch is the widest spacing of kickers, up to the job's, that holds the
 // edge form.
-func kickerPitch(in *Input, part *catalog.Part, height float64) float64 {
+func kickerPitch(in *Input, part *catalog.Part, height, head float64) float64 {
 	kicker := in.Catalog.Parts[in.System.Kicker]
 	for pitch := mmOf(in.Deck.KickerPitch); pitch >= 150; pitch -= 25 {
-		lines, err := in.Settings.EdgeForm(part, quantity.Length(height/1000), quantity.Length(pitch/1000), kicker)
+		lines, err := in.Settings.FaceForm(part, quantity.Length(height/1000), quantity.Length(head/1000), quantity.Length(pitch/1000), kicker)
 		if err != nil {
 			break
 		}
@@ -157,21 +129,16 @@ func atBlock(site *deck.Site, p plane.Point) bool {
 	return false
 }
 
-// layLateral ties the deck to cast columns and walls, or braces it where there
-// are not enough of them.
-func layLateral(in *Input, d *deck.Deck) error {
+// lateralNeed is the sideways load along x and y, N, and how many ties it takes.
+func lateralNeed(in *Input) (demand [2]float64, ties int) {
 	dead := 0.0
-	area := 0.0
 	for _, z := range in.Site.Zones {
 		a := plane.Area(z.Shapes) / 1e6
-		area += a
 		load := in.Settings.AreaLoad(quantity.Length(z.Thickness/1000), in.Settings.FormAllowance)
 		dead += a * float64(in.Settings.LateralBasis(load))
 	}
 	dead += plane.Area(in.Site.Strip) / 1e6 * float64(in.Settings.LateralBasis(in.Settings.StripLoad(in.Settings.FormAllowance)))
 	box := plane.Bounds(in.Site.Slab)
-	need := [2]int{}
-	demand := [2]float64{}
 	for dir := range 2 {
 		edge := (box.Y1 - box.Y0) / 1000
 		if dir == 1 {
@@ -180,19 +147,34 @@ func layLateral(in *Input, d *deck.Deck) error {
 		// 4 % over, for the parts that are heavier than the allowance; the audit counts them.
 		h, _ := in.Settings.Lateral(quantity.Force(dead*1.04), quantity.Length(edge))
 		demand[dir] = float64(h)
-		need[dir] = int(math.Ceil(float64(h)/float64(in.Deck.TieLoad) - 1e-9))
+		ties = max(ties, int(math.Ceil(float64(h)/float64(in.Deck.TieLoad)-1e-9)))
 	}
+	return demand, ties
+}
+
+// layLateral ties the deck to cast columns and walls, or braces it where there
+// are not enough of them. Ties and braces that the deck has already count.
+func layLateral(in *Input, d *deck.Deck) error {
+	demand, n := lateralNeed(in)
 	spots := tieSpots(in.Site)
-	n := max(need[0], need[1])
-	if part := in.System.Tie; part != "" && len(spots) >= n && n > 0 {
+	chosen := spots
+	enough := in.System.Tie != "" && len(spots) >= n && n > 0
+	if enough {
+		chosen = nil
 		for i := range n {
-			s := spots[i*len(spots)/n]
-			d.Ties = append(d.Ties, deck.Tie{ID: fmt.Sprintf("T%d", i+1), Part: part, At: s.at, Block: s.block, Dirs: "xy"})
+			chosen = append(chosen, spots[i*len(spots)/n])
 		}
-		return nil
 	}
-	for i, s := range spots {
-		d.Ties = append(d.Ties, deck.Tie{ID: fmt.Sprintf("T%d", i+1), Part: in.System.Tie, At: s.at, Block: s.block, Dirs: "xy"})
+	for _, s := range chosen {
+		if enough && len(d.Ties) >= n {
+			break
+		}
+		if !slices.ContainsFunc(d.Ties, func(t deck.Tie) bool { return t.At == s.at }) {
+			d.Ties = append(d.Ties, deck.Tie{ID: fmt.Sprintf("T%d", len(d.Ties)+1), Part: in.System.Tie, At: s.at, Block: s.block, Dirs: "xy"})
+		}
+	}
+	if enough {
+		return nil
 	}
 	return braces(in, d, demand, float64(len(spots))*float64(in.Deck.TieLoad))
 }
@@ -272,6 +254,11 @@ func braces(in *Input, d *deck.Deck, demand [2]float64, tied float64) error {
 			return fmt.Errorf("nothing holds the deck sideways: no cast column or wall to tie to, and system %s has no brace; cast a column or wall first, or give the system a brace", in.System.ID)
 		}
 		placed := 0
+		for _, b := range d.Braces {
+			if b.At[dir] != b.Foot[dir] {
+				placed++
+			}
+		}
 		var spots []deck.Prop
 		for _, p := range d.Props {
 			if p.Kind == deck.Grade {

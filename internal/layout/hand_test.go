@@ -10,6 +10,7 @@ import (
 	"shoreward/internal/job"
 	"shoreward/internal/member"
 	"shoreward/internal/plane"
+	"shoreward/internal/price"
 	"shoreward/internal/quantity"
 	"shoreward/internal/rules"
 )
@@ -39,7 +40,7 @@ func handKit() *kit {
 		joistRes: strong, strRes: strong,
 		prop: prop, joistProp: prop, propLoad: 1e9, grade: head, inter: head, under: head, seatR: 1e9, crossR: 1e9,
 		sys:      &catalog.System{},
-		cost:     pricer{objective: "pieces"},
+		cost:     pricer{Pricer: price.Pricer{Objective: price.Pieces}},
 		heights:  heights{soffit: 3000, joistTop: 2980, stringerTop: 2780, seat: 2580, joistSeat: 2780},
 		strength: 8000, placing: 7500, deflect: 8000, strip: 3000, stripSvc: 3000,
 		mu: new(sync.Mutex), overhangs: map[[2]float64]float64{},

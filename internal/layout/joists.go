@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"shoreward/internal/deck"
 	"shoreward/internal/member"
 	"shoreward/internal/plane"
 )
@@ -56,6 +57,9 @@ type field struct {
 	laid      []laid    // runs of stringers
 	lineModel *runModel // of lines, made when first asked for
 	waysKnown map[string][]way
+	kept      *deck.Pattern // where it is not that of the lines, which hold old ones of repairs
+	lapsOff   int           // lap lines set before those of an earlier pattern: they do not turn its tracks
+	turns     []line        // the lines of an earlier pattern, whose laps alone turn the tracks; nil: all do
 }
 
 // layJoists turns columns and lines into joists: first to learn which ends no
@@ -543,8 +547,12 @@ func (f *field) crowded(c *column, x float64) bool {
 
 // side is the track of joists between lap lines at y: -1 or +1, or 0 in a field without laps.
 func (f *field) side(y float64) float64 {
-	n, laps := 0, 0
-	for _, l := range f.lines {
+	n, laps := f.lapsOff, 0
+	lines := f.lines
+	if f.turns != nil {
+		lines = f.turns
+	}
+	for _, l := range lines {
 		if l.lap {
 			laps++
 			if l.y <= y {

@@ -9,6 +9,7 @@ import (
 	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
 	"shoreward/internal/job"
+	"shoreward/internal/price"
 	"shoreward/internal/quantity"
 	"shoreward/internal/rules"
 )
@@ -61,33 +62,15 @@ type heights struct {
 
 func mmOf(l quantity.Length) float64 { return float64(l) * 1000 }
 
-// pricer turns carrying and setting a part into the objective's figure.
+// pricer is the job's prices under its objective, by the names of the engine.
 type pricer struct {
-	objective string
-	rates     job.Rates
+	price.Pricer
+	rates job.Rates
 }
 
-func (p pricer) piece(part *catalog.Part) float64 {
-	if part == nil {
-		return 0
-	}
-	mass := float64(part.Mass.V)
-	switch p.objective {
-	case "pieces":
-		return 1
-	case "weight":
-		return mass
-	}
-	hours := float64(p.rates.PieceTime) + float64(p.rates.KiloTime)*mass
-	return hours*float64(p.rates.Wage) + float64(p.rates.Hire[part.ID])
-}
-
-func (p pricer) grading() float64 {
-	if p.objective == "pieces" || p.objective == "weight" {
-		return 0
-	}
-	return float64(p.rates.GradeTime) * float64(p.rates.Wage)
-}
+func (p pricer) piece(part *catalog.Part) float64 { return p.Piece(part) }
+func (p pricer) grading() float64                 { return p.Grade() }
+func (p pricer) cut() float64                     { return p.Cut() }
 
 // propCost is what a prop under a stringer costs with its head, wedge and sill,
 // and where it is set to elevation with its tripod and the grading.
@@ -99,17 +82,10 @@ func (k *kit) propCost(head *catalog.Part, grade bool) float64 {
 	return c
 }
 
-func (p pricer) cut() float64 {
-	if p.objective == "pieces" || p.objective == "weight" {
-		return 0
-	}
-	return float64(p.rates.Cut) * float64(p.rates.Wage)
-}
-
 // kits lists the usable combinations under a zone: one for each prop worth
 // trying. The error says what is missing when there is none.
 func kits(in *Input, zone deck.Zone) ([]*kit, error) {
-	base := kit{set: in.Settings, choice: in.Deck, sys: in.System, cost: pricer{in.Deck.Objective, in.Rates}}
+	base := kit{set: in.Settings, choice: in.Deck, sys: in.System, cost: in.pricer()}
 	var err error
 	if base.sheet, base.sheetRes, err = base.firstSheet(in); err != nil {
 		return nil, err
@@ -145,6 +121,7 @@ func kits(in *Input, zone deck.Zone) ([]*kit, error) {
 	base.strength, base.placing, base.deflect = float64(load.Strength()), float64(load.StrengthPlacing), float64(load.DeflectionLoad)
 	strip := in.Settings.StripLoad(in.Settings.FormAllowance)
 	base.strip, base.stripSvc = float64(strip.Strength()), float64(strip.DeflectionLoad)
+	base.besideSides(in, zone)
 	base.seatR = base.seatLimit(base.stringers[0].part, base.grade, base.strRes)
 	base.crossR = base.crossLimit()
 	return base.withProps(in)
@@ -295,10 +272,10 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 		}
 		what := fmt.Sprintf("the props of system %s reach from %s to %s", in.System.ID, quantity.Length(shortest/1000).Text(style), quantity.Length(longest/1000).Text(style))
 		switch {
-		case need > longest:
-			return nil, fmt.Errorf("needs props of %s, but %s; use shoring towers or a soffit in two stages designed by an engineer, never one prop on another", quantity.Length(need/1000).Text(style), what)
-		case need < shortest:
-			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length(need/1000).Text(style), what)
+		case math.Max(need, needInter) > longest: // both heads must do
+			return nil, fmt.Errorf("needs props of %s, but %s; use shoring towers or a soffit in two stages designed by an engineer, never one prop on another", quantity.Length(math.Max(need, needInter)/1000).Text(style), what)
+		case math.Min(need, needInter) < shortest:
+			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length(math.Min(need, needInter)/1000).Text(style), what)
 		}
 		return nil, fmt.Errorf("needs props of %s, and none of system %s has that setting in its range; add one that has to the system in a catalogue of your own", quantity.Length(need/1000).Text(style), in.System.ID)
 	}
@@ -340,14 +317,6 @@ func (k kit) underJoist(in *Input, same *catalog.Part, need float64) *catalog.Pa
 		}
 	}
 	return nil
-}
-
-// time is what working hours cost under the objective.
-func (p pricer) time(d quantity.Duration) float64 {
-	if p.objective == "pieces" || p.objective == "weight" {
-		return 0
-	}
-	return float64(d) * float64(p.rates.Wage)
 }
 
 // onSill is the most that a prop may carry on its sill on the ground.

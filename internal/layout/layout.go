@@ -16,6 +16,7 @@ import (
 	"shoreward/internal/job"
 	"shoreward/internal/member"
 	"shoreward/internal/plane"
+	"shoreward/internal/price"
 	"shoreward/internal/quantity"
 	"shoreward/internal/rules"
 )
@@ -28,19 +29,22 @@ type Input struct {
 	Settings rules.Settings
 	Deck     job.DeckSettings
 	Rates    job.Rates
-	Joists   *quantity.Angle // the direction that the job fixes for joists
+	Scarce   map[string]float64 // by part id: how many times dearer it counts, because the yard is short of it
+	Joists   *quantity.Angle    // the direction that the job fixes for joists
+	Earlier  *Earlier           // the deck to keep what can be kept of; Replan sets it
 	// Prove finds what does not hold in a deck, and what joists hand to stringers.
 	// The layout strengthens it there.
 	Prove func(*deck.Deck) (deck.Audit, error)
-	// Bound, if it is not nil, is told what the deck's parts cost and what no deck of
-	// its class can undercut.
-	Bound func(Bound)
+	// Bound, if it is not nil, is told the least that any deck of the class of
+	// docs/layout.md takes for what the layout decides on, in the objective's unit.
+	Bound func(least float64)
 }
 
-// Bound is the cost of what the layout decides (sheets, joists, stringers, props
-// with their heads, tripods, wedges and sills, and grading) and the least that
-// any deck of the class of docs/layout.md takes for it, in the objective's unit.
-type Bound struct{ Cost, Least float64 }
+func (in *Input) pricer() pricer {
+	p := price.New(in.Deck, in.Rates)
+	p.Scarce = in.Scarce
+	return pricer{p, in.Rates}
+}
 
 // tries is how many of the cheapest candidates may be built in full, and compared
 // how many are before one is taken; rounds is
@@ -66,6 +70,10 @@ type candidate struct {
 // Plan lays out a pour: the cheapest candidate that the proof accepts, or the
 // one with the fewest failures.
 func Plan(in *Input) (*deck.Deck, error) {
+	in, err := bays(in)
+	if err != nil {
+		return nil, err
+	}
 	zones := make([]*zonePlans, len(in.Site.Zones))
 	for z := range in.Site.Zones {
 		if len(in.Site.Zones[z].Shapes) == 0 {
@@ -79,16 +87,25 @@ func Plan(in *Input) (*deck.Deck, error) {
 	}
 	var best *deck.Deck
 	fewest, stale, cheapest := math.MaxInt, 0, math.Inf(1)
-	for i := range tries + shifts*tries {
-		d, planned, failures, err := build(in, zones, i)
+	most := tries + shifts*tries
+	if len(in.Site.Keep) > 0 {
+		most = 2 * tries // what fails for a kept part fails with joists moved aside too
+	}
+	pick := newPicks(zones)
+	for i := range most {
+		d, planned, failures, err := build(in, zones, pick.now)
+		if err == nil {
+			err = pick.next(in, d, failures)
+		}
 		if err != nil {
+			pick.all()
 			if best == nil && i == tries-1 {
 				return nil, err
 			}
 			continue
 		}
 		stale++
-		cost := decided(in, d)
+		cost := Decided(in, d)
 		if failures < fewest || failures == 0 && cost < cheapest {
 			best, fewest, stale, cheapest = d, failures, 0, cost
 		}
@@ -100,23 +117,31 @@ func Plan(in *Input) (*deck.Deck, error) {
 			(i >= tries-1 && fewest > hopeless) || stale == patience {
 			break
 		}
+		if failures == 0 {
+			pick.all() // another for comparison
+		}
+	}
+	if fewest > 0 && pick.mixed() { // each zone as it came out best
+		if d, _, failures, err := build(in, zones, pick.best); err == nil && failures < fewest {
+			best = d
+		}
 	}
 	number(in, best)
 	if in.Bound != nil {
-		b := Bound{Cost: decided(in, best)}
+		least := 0.0
 		for _, zp := range zones {
 			if zp != nil {
-				b.Least += zp.floor
+				least += zp.floor
 			}
 		}
-		in.Bound(b)
+		in.Bound(least)
 	}
 	return best, nil
 }
 
-// decided is what the parts cost that the layout decides on.
-func decided(in *Input, d *deck.Deck) float64 {
-	cost := pricer{in.Deck.Objective, in.Rates}
+// Decided is what the parts cost that the layout decides on.
+func Decided(in *Input, d *deck.Deck) float64 {
+	cost := in.pricer()
 	part := func(id string) float64 { return cost.piece(in.Catalog.Parts[id]) }
 	sum := 0.0
 	for _, s := range d.Sheets {
@@ -137,21 +162,24 @@ func decided(in *Input, d *deck.Deck) float64 {
 	return sum
 }
 
-// build assembles the i-th candidate of every zone and strengthens it; it returns
-// what the deck cost before that, and how many findings still fail.
-func build(in *Input, zones []*zonePlans, i int) (d *deck.Deck, planned float64, failures int, err error) {
+// build assembles the candidate of every zone that is its turn and strengthens it;
+// it returns what the deck cost before that, and how many findings still fail.
+func build(in *Input, zones []*zonePlans, turn []int) (d *deck.Deck, planned float64, failures int, err error) {
 	out := &deck.Deck{}
 	fields := map[string]*field{}
 	for z, zp := range zones {
 		if zp == nil {
 			continue
 		}
-		f, err := zp.field(i)
+		f, err := zp.field(turn[z])
 		if err != nil {
 			return nil, 0, 0, err
 		}
-		f.emit(in, z, out)
+		f.emit(in, z, roman(len(out.Fields)+1), out)
 		fields[out.Fields[len(out.Fields)-1].Name] = f
+	}
+	if err := honour(in, out, fields); err != nil {
+		return nil, 0, 0, err
 	}
 	if err := layEdges(in, out); err != nil {
 		return nil, 0, 0, err
@@ -162,7 +190,7 @@ func build(in *Input, zones []*zonePlans, i int) (d *deck.Deck, planned float64,
 	if in.Prove == nil {
 		return out, planned, 0, nil
 	}
-	planned = decided(in, out)
+	planned = Decided(in, out)
 	failures, err = strengthen(in, out, fields)
 	return out, planned, failures, err
 }
@@ -174,6 +202,9 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	ks, err := kits(in, zone)
 	if err != nil {
 		return nil, fmt.Errorf("%s %w", zone.Name, err)
+	}
+	if zp, err := planNarrow(in, z, ks); zp != nil || err != nil {
+		return zp, err
 	}
 	dirs := directions(in.Site, z)
 	if in.Joists != nil {
@@ -207,7 +238,7 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	}
 	costs := map[*field]float64{}
 	for _, f := range zp.built {
-		costs[f] = f.realCost()
+		costs[f] = f.realCost(in, z)
 	}
 	sort.SliceStable(zp.built, func(i, j int) bool { return costs[zp.built[i]] < costs[zp.built[j]] })
 	// After the cheapest the cheapest of another pitch: what one cannot hold without
@@ -317,6 +348,9 @@ func (zp *zonePlans) field(i int) (*field, error) {
 	if i < len(zp.built) {
 		return zp.built[i], nil
 	}
+	if len(zp.cands) == 0 {
+		return zp.built[i%len(zp.built)], nil
+	}
 	if i < len(zp.cands) {
 		f, err := zp.cands[i].lay(zp.solver)
 		if err == nil {
@@ -344,7 +378,7 @@ func (zp *zonePlans) field(i int) (*field, error) {
 
 // lay builds a candidate in full.
 func (c candidate) lay(solver *member.Solver) (*field, error) {
-	f := &field{solver: solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: append([]line(nil), c.pat.lines...)}
+	f := &field{solver: solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: c.r.bend(append([]line(nil), c.pat.lines...), c.k, c.p.pitch)}
 	f.layJoists()
 	if err := f.laySheets(); err != nil {
 		return nil, err
@@ -386,37 +420,24 @@ func sheetCost(k *kit, r *region, p pitchPlan) (cost, least float64) {
 	return pieces*one + cuts*cut, fewest*one + cutAnyway*cut
 }
 
-func (f *field) realCost() float64 {
-	c := 0.0
-	for _, j := range f.joists {
-		c += j.stock.cost
-		if j.sawn {
-			c += f.k.cost.cut() + 0.5*j.stock.cost
+// realCost is what a laid field costs by its parts; a joist left out is dear.
+func (f *field) realCost(in *Input, z int) float64 {
+	d := &deck.Deck{}
+	f.emit(in, z, "", d)
+	return in.costOf(d) + 1e3*float64(len(f.lost))
+}
+
+// costOf is what the parts of a deck cost, with what a plan would rather not do:
+// saw beams, which are then no use elsewhere.
+func (in *Input) costOf(d *deck.Deck) float64 {
+	p := in.pricer()
+	_, c := p.Deck(&deck.Document{Parts: in.Catalog.Parts, Choices: deck.Choices{OneManLift: float64(in.Deck.OneManLift)}}, &deck.Pour{Deck: *d})
+	for _, m := range slices.Concat(d.Joists, d.Stringers) {
+		if m.Sawn {
+			c += 0.5 * p.piece(in.Catalog.Parts[m.Part])
 		}
 	}
-	for _, b := range f.beams {
-		c += b.stock.cost
-		if b.sawn {
-			c += f.k.cost.cut() + 0.5*b.stock.cost
-		}
-	}
-	for _, p := range f.props {
-		head := f.k.inter
-		switch {
-		case p.underJoist:
-			head = f.k.under
-		case p.grade:
-			head = f.k.grade
-		}
-		c += f.k.propCost(head, p.grade)
-	}
-	for _, s := range f.sheets {
-		c += f.k.cost.piece(f.k.sheet)
-		if s.cut {
-			c += f.k.cost.cut()
-		}
-	}
-	return c + 1e3*float64(len(f.lost))
+	return c
 }
 
 // directions to try for joists, in degrees: along and across the edges that
@@ -466,7 +487,7 @@ func (k *kit) pitches(r *region) []pitchPlan {
 			out = append(out, pitchPlan{x0: at[0], others: at[1:], pitch: p, sheet: length, over: math.Min(over, p), light: math.Min(light, p), rowH: mmOf(k.sheet.Width.V)})
 		}
 	}
-	return out
+	return r.startAtKept(out)
 }
 
 // reachesStrip reports whether joists at a pitch can hold the working strip from
@@ -480,11 +501,10 @@ func (k *kit) reachesStrip(r *region, pitch float64) bool {
 }
 
 // emit turns a laid field into placed parts in the job's axes.
-func (f *field) emit(in *Input, z int, d *deck.Deck) {
+func (f *field) emit(in *Input, z int, name string, d *deck.Deck) {
 	k, fr := f.k, f.r.f
-	name := roman(len(d.Fields) + 1)
 	f.name = name
-	d.Fields = append(d.Fields, deck.Field{Name: name, Zone: in.Site.Zones[z].Name, Joists: fr.deg})
+	d.Fields = append(d.Fields, deck.Field{Name: name, Zone: in.Site.Zones[z].Name, Joists: fr.deg, Pattern: f.pattern()})
 	for _, s := range f.sheets {
 		d.Sheets = append(d.Sheets, deck.Sheet{
 			ID: fmt.Sprintf("%s-R%d.%d", name, s.row, s.n), Field: name, Part: k.sheet.ID, Shape: s.shape,
@@ -541,6 +561,9 @@ func (k *kit) place(in *Input, at plane.Point, line string, is prop) deck.Prop {
 			p.Kind = deck.Grade
 		}
 	case is.grade:
+		head, p.Kind, p.Tripod = k.grade, deck.Grade, k.sys.Tripod
+	}
+	if is.underJoist && is.grade && k.grade != nil { // the joist stands on props alone
 		head, p.Kind, p.Tripod = k.grade, deck.Grade, k.sys.Tripod
 	}
 	if head != nil {
@@ -628,6 +651,7 @@ func number(in *Input, d *deck.Deck) {
 	for i, k := range keys {
 		name[k] = letters(i)
 	}
+	namePatterns(d, name)
 	along := func(line, fieldName string, p plane.Point) (float64, float64) {
 		f, ok := dirs[fieldName]
 		if !ok {

@@ -170,7 +170,7 @@ func TestCoverByHand(t *testing.T) {
 		f.p.pitch = 500
 		f.r = openGround
 		f.k.sys.CutToLength = c.sawing
-		f.k.cost.objective = "weight" // props weigh nothing here
+		f.k.cost.Objective = "weight" // props weigh nothing here
 		for i := range f.k.stringers {
 			f.k.stringers[i].cost = f.k.stringers[i].len / 100
 		}

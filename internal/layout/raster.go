@@ -57,16 +57,23 @@ type region struct {
 	slab    []plane.Shape
 	stand   []plane.Shape // nil: anywhere
 	clear   []plane.Ring  // no prop may stand here
+	keep    []kept        // parts that the job fixes here
 	blocks  []plane.Shape // no part may be here
 	heavy   []plane.Spans // per row: slab under load
 	cover   []plane.Spans // per row: deck, all that the row touches
 	inner   []plane.Spans // per row: deck through the whole height of the row
 	blocked []plane.Spans // per row: blocks, columns as their boxes, grown by the clearance
 	exact   []plane.Spans // per row: blocks as they are, grown by the clearance
+	narrow  *deck.Site    // of a narrow deck, see fillsItsWidth
 	gap     float64       // clearance to blocks
 	edge    float64       // how far props stand from the edge of the slab below
 	y0      float64
+	rowY    float64 // where rows of sheets are counted from
 	box     plane.Box
+	rooms   bool                // lower zones have room for side forms under this deck
+	lower   []plane.Shape       // zones below with side forms
+	beyond  float64             // room beside these
+	solid   int                 // how many of the blocks are columns, walls and joints
 	mu      sync.Mutex          // of unions
 	unions  map[int]plane.Spans // deck intervals by row of sheets
 }
@@ -93,7 +100,7 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 	}
 	r.slab = local(site.Zones[zone].Shapes)
 	r.world = site.Zones[zone].Shapes
-	if strip := site.Zones[zone].Strip; len(strip) > 0 {
+	if strip := slices.Concat(site.Zones[zone].Strip, site.Zones[zone].Room); len(strip) > 0 {
 		var err error
 		if r.world, err = plane.Union(append(append([]plane.Shape(nil), r.world...), strip...)); err != nil {
 			return nil, err
@@ -103,20 +110,32 @@ func newRegion(site *deck.Site, zone int, f frame, choice job.DeckSettings) (*re
 	if !site.OnGround {
 		r.stand = local(site.Stand)
 	}
+	r.keep = keptIn(site, zone, f)
 	for _, c := range site.Clear {
 		r.clear = append(r.clear, c.Map(f.in))
 	}
 	for _, b := range site.Blocks {
 		r.blocks = append(r.blocks, plane.Shape{Outer: b.Ring.Map(f.in)})
 	}
+	r.solid = len(r.blocks)
 	for i, z := range site.Zones {
-		if i != zone {
-			for _, s := range slices.Concat(z.Shapes, z.Strip) {
-				r.blocks = append(r.blocks, s.Map(f.in))
-			}
+		if i == zone {
+			continue
+		}
+		if len(z.Room) > 0 && z.Soffit < site.Zones[zone].Soffit {
+			r.rooms, r.beyond = true, math.Max(mmOf(choice.SideRoom)-clearance, 0)
+			r.lower = append(r.lower, local(z.Shapes)...)
+		}
+		kept, err := plane.Difference(z.Shapes, site.Zones[zone].Room)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range slices.Concat(kept, z.Strip, z.Room) {
+			r.blocks = append(r.blocks, s.Map(f.in))
 		}
 	}
 	r.box = plane.Bounds(r.deck)
+	r.rowY = r.box.Y0
 	r.y0 = r.box.Y0 - margin*rowStep
 	n := int(math.Ceil((r.box.Y1-r.box.Y0)/rowStep-1e-9)) + 2*margin
 	r.cover, r.inner, r.heavy = make([]plane.Spans, n), make([]plane.Spans, n), make([]plane.Spans, n)
@@ -283,6 +302,9 @@ func (r *region) keptClear(p plane.Point) bool {
 // canStand reports whether a prop may stand at a point: on the slab below and
 // off its edge, its plate clear of blocks.
 func (r *region) canStand(x, y float64) bool {
+	if r.narrow != nil {
+		return r.standsUnder(r.narrow, x, y)
+	}
 	if !r.free(x-plate, x+plate, y-plate, y+plate) {
 		return false
 	}
@@ -290,6 +312,11 @@ func (r *region) canStand(x, y float64) bool {
 	if r.keptClear(p) {
 		return false
 	}
+	return r.onSlabBelow(p)
+}
+
+// onSlabBelow reports whether a place lies on the slab below and off its edge.
+func (r *region) onSlabBelow(p plane.Point) bool {
 	if r.stand == nil {
 		return true
 	}

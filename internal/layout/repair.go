@@ -55,7 +55,7 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit)
 			if fl := fieldOf(fields, p.Line); fl != nil && once(p.Line+fmt.Sprint(math.Round(p.At[0]/500), math.Round(p.At[1]/500))) {
 				did = fl.propStringer(in, d, p.Line, p.At) || did
 			}
-		} else if p != nil && f.Ratio == 0 && !canStand(fields, p.At) {
+		} else if p != nil && f.Ratio == 0 && !canStand(fields, p.At) && !keptAt(in, p.At) {
 			drop[p.ID] = true
 		} else if m := joists[f.Member]; m != nil {
 			if fl := fields[m.Field]; fl != nil && once(m.ID) {

@@ -158,7 +158,7 @@ func (f *field) onTrack(col int, x, y0, y1 float64, lap *line) bool {
 		if math.Abs(j.x-x) > 1 {
 			continue
 		}
-		lo, hi := j.y0-shortOf, j.y1+shortOf
+		lo, hi := j.y0-f.short(), j.y1+f.short()
 		if lap != nil && lap.y > j.y0-1 && lap.y < j.y1+1 {
 			lo, hi = math.Min(lo, y0), math.Max(hi, y1)
 		}
@@ -180,13 +180,21 @@ func (f *field) onTrack(col int, x, y0, y1 float64, lap *line) bool {
 // still carry a sheet's joint there, mm.
 const shortOf = 60
 
+// short is shortOf, and beside a side form the room that joists leave it.
+func (f *field) short() float64 {
+	if f.r.rooms {
+		return shortOf + mmOf(f.k.choice.SideRoom)
+	}
+	return shortOf
+}
+
 // carries reports whether a column has joists under all of the row's deck at it.
 func (f *field) carries(c *column, y0, y1 float64) bool {
 	a, b := f.r.rowSpan(y0, y1)
 	deck := 0
 	near := make(plane.Spans, len(c.need)) // joists stop a little short of walls
 	for i, n := range c.need {
-		near[i] = plane.Span{A: n.A - shortOf, B: n.B + shortOf}
+		near[i] = plane.Span{A: n.A - f.short(), B: n.B + f.short()}
 	}
 	near = plane.Merge(near, 0)
 	for i := a; i <= b; i++ {

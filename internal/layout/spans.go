@@ -106,6 +106,7 @@ func (k *kit) holdsTip(pc member.Piece, r rules.BeamResistance, l, use float64) 
 // outer `light` mm carry the working strip's load only.
 func (k *kit) overhang(pitch, light float64) float64 {
 	key := [2]float64{pitch, math.Round(light/25) * 25}
+	light = key[1] // of two that share a key, whichever is asked for first
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if a, ok := k.overhangs[key]; ok {

@@ -16,6 +16,8 @@ type stringer struct {
 	x0, x1 float64
 	stock  *stock
 	sawn   bool
+	old    int  // its place in an earlier deck, where it stays from there
+	mended bool // a repair had laid it there
 }
 
 // prop is one placed prop in the field's frame.

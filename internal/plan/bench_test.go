@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"shoreward/internal/book"
+	"shoreward/internal/change"
 	"shoreward/internal/sheets"
 	"shoreward/internal/tables"
 )
@@ -56,6 +57,34 @@ func BenchmarkPlan1000m2(b *testing.B)  { benchmarkPlan(b, 1000) } // 20 columns
 func BenchmarkPlan3000m2(b *testing.B)  { benchmarkPlan(b, 3000) }
 func BenchmarkPlan10000m2(b *testing.B) { benchmarkPlan(b, 10000) }
 func BenchmarkPlan20000m2(b *testing.B) { benchmarkPlan(b, 20000) }
+
+// BenchmarkReplan1000m2OpeningMoved times planning again after one opening of the
+// same floor has moved by 300 mm; the earlier plan is made before.
+func BenchmarkReplan1000m2OpeningMoved(b *testing.B) {
+	before := floorJob(1000)
+	j, cat := loadText(b, before)
+	old, err := Run(j, cat, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	after, _, _ := movedOpening(b, before, 0.3, 0, 0)
+	j, cat = loadText(b, after)
+	b.ReportAllocs()
+	b.ResetTimer()
+	defer reportCPU(b)()
+	for b.Loop() {
+		doc, starts, err := RunFrom(j, cat, old, nil)
+		if err != nil {
+			b.Fatal(err)
+		}
+		p := &doc.Pours[0]
+		if p.Refused != "" || starts[0].Afresh != "" {
+			b.Fatal(p.Refused, starts[0].Afresh)
+		}
+		b.ReportMetric(float64(change.Pours(&old.Pours[0], p).Counts.Kept), "kept")
+		b.ReportMetric(float64(p.Summary.Failed), "failed")
+	}
+}
 
 // BenchmarkPlanAllOutputs1000m2 adds every document, in memory.
 func BenchmarkPlanAllOutputs1000m2(b *testing.B) {

@@ -150,32 +150,3 @@ func sawCuts(out []deck.SawCut, n *cutting.Node) []deck.SawCut {
 	}
 	return sawCuts(sawCuts(append(out, cut), n.First), n.Second)
 }
-
-// panels sums a pour's panels, m2: what lies on the deck and what is wasted
-// together; what is wasted; and the offcuts that the pour leaves, less those that it
-// takes.
-func panels(p *deck.Pour) (all, wasted, offcuts float64) {
-	if p.Cuts == nil {
-		return 0, 0, 0
-	}
-	area := func(s [2]float64) float64 { return s[0] * s[1] / 1e6 }
-	laid, bench := 0.0, 0.0 // bench: sawn up and not kept
-	for _, s := range p.Deck.Sheets {
-		laid += count.Area(s.Shape) / 1e6
-		if s.Cut {
-			wasted -= count.Area(s.Shape) / 1e6
-		}
-	}
-	for _, q := range p.Cuts.Patterns {
-		bench += area(q.Size)
-		if q.Offcut != "" {
-			offcuts -= area(q.Size)
-		}
-		for _, o := range q.Left {
-			bench -= area(o.Size)
-			offcuts += area(o.Size)
-		}
-	}
-	wasted += bench
-	return laid + wasted, wasted, offcuts
-}

@@ -11,6 +11,7 @@ import (
 	"shoreward/internal/deck"
 	"shoreward/internal/job"
 	"shoreward/internal/plane"
+	"shoreward/internal/price"
 	"shoreward/internal/quantity"
 	"shoreward/internal/sheets/count"
 )
@@ -65,7 +66,7 @@ func TestOffcutsAreUsedBeforeSheets(t *testing.T) {
 	if b.Sheets != 1 || b.Turn != 2 || len(b.Patterns) != 2 || b.Patterns[0].Offcut != "P0/R1" || b.Patterns[0].Size != [2]float64{1296, 1250} {
 		t.Errorf("second pour: %+v", b)
 	}
-	all, wasted, offcuts := panels(&doc.Pours[0])
+	all, wasted, offcuts := price.Panels(&doc.Pours[0])
 	laid := 3 * 1.2 * 1.25
 	if w := 2*2.5*1.25 - laid - 1.296*1.25; math.Abs(wasted-w) > 1e-9 || math.Abs(all-laid-w) > 1e-9 || math.Abs(offcuts-1.296*1.25) > 1e-9 {
 		t.Errorf("panels %g, waste %g, offcuts %g; by hand %g, %g, %g", all, wasted, offcuts, laid+w, w, 1.296*1.25)
@@ -154,7 +155,7 @@ func TestRandomCutLists(t *testing.T) {
 			t.Fatal("the same pours give another cut list")
 		}
 		for i := range doc.Pours {
-			all, wasted, _ := panels(&doc.Pours[i])
+			all, wasted, _ := price.Panels(&doc.Pours[i])
 			if c := doc.Pours[i].Cuts; wasted < -1e-9 || all < wasted-1e-9 || c.Sheets < c.Bound {
 				t.Errorf("waste %g of %g, %d sheets with a bound of %d", wasted, all, c.Sheets, c.Bound)
 			}

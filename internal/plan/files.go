@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/google/renameio/v2"
 
 	"shoreward/internal/book"
+	"shoreward/internal/change"
 	"shoreward/internal/deck"
 	"shoreward/internal/sheets"
 	"shoreward/internal/tables"
@@ -19,7 +21,10 @@ type PourSummary struct {
 	Name    string `json:"name"`
 	Level   string `json:"level"`
 	Refused string `json:"refused,omitempty"`
+	LaidAs  string `json:"laid_as,omitempty"`
+	Follows string `json:"follows,omitempty"`
 	deck.Summary
+	Changes *change.Counts `json:"changes,omitempty"` // from the earlier plan, where there is one
 }
 
 // SummaryFile is summary.json.
@@ -30,13 +35,16 @@ type SummaryFile struct {
 	Pours  []PourSummary `json:"pours"`
 	Total  deck.Summary  `json:"total"`
 	Open   Open          `json:"open"`
+
+	Changes *change.Counts `json:"changes,omitempty"` // of all pours, and of those that are gone
 }
 
 // Result is all that a run gives: the document and what stays open of the job.
 type Result struct {
 	Doc     *deck.Document
 	Open    Open
-	Seconds float64 // how long the planning took: the one figure that differs from run to run
+	Changes *change.Report // from an earlier plan; nil without one
+	Seconds float64        // how long the planning took: the one figure that differs from run to run
 }
 
 // Summary of a result.
@@ -44,7 +52,16 @@ func (r Result) Summary() SummaryFile {
 	h := r.Doc.Job
 	s := SummaryFile{Job: h.Name, Basis: string(h.Basis), System: h.System, Pours: []PourSummary{}, Total: r.Doc.Total, Open: r.Open}
 	for _, p := range r.Doc.Pours {
-		s.Pours = append(s.Pours, PourSummary{p.Name, p.Level, p.Refused, p.Summary})
+		one := PourSummary{Name: p.Name, Level: p.Level, Refused: p.Refused, LaidAs: p.LaidAs, Follows: p.Follows, Summary: p.Summary}
+		if r.Changes != nil {
+			if i := slices.IndexFunc(r.Changes.Pours, func(c change.Pour) bool { return c.Name == p.Name }); i >= 0 {
+				one.Changes = &r.Changes.Pours[i].Counts
+			}
+		}
+		s.Pours = append(s.Pours, one)
+	}
+	if r.Changes != nil {
+		s.Changes = &r.Changes.Total
 	}
 	s.Total.Seconds = r.Seconds
 	return s
@@ -53,16 +70,20 @@ func (r Result) Summary() SummaryFile {
 // Write makes every output in dir and gives their paths. All of them are made
 // before the first is written, and each is written whole or not at all.
 func (r Result) Write(dir string) ([]string, error) {
-	outputs := []struct {
+	type output struct {
 		name string
 		make func() ([]byte, error)
 		data []byte
-	}{
+	}
+	outputs := []output{
 		{name: "plan.json", make: func() ([]byte, error) { return JSON(r.Doc) }},
 		{name: "summary.json", make: func() ([]byte, error) { return JSON(r.Summary()) }},
-		{name: "drawings.pdf", make: func() ([]byte, error) { return sheets.PDF(r.Doc) }},
+		{name: "drawings.pdf", make: func() ([]byte, error) { return sheets.Revised(r.Doc, r.Changes) }},
 		{name: "calculations.pdf", make: func() ([]byte, error) { return book.PDF(r.Doc) }},
 		{name: "takeoff.xlsx", make: func() ([]byte, error) { return tables.XLSX(r.Doc) }},
+	}
+	if r.Changes != nil {
+		outputs = append(outputs, output{name: changesFile, make: func() ([]byte, error) { return JSON(r.Changes) }})
 	}
 	if err := Folder(dir); err != nil {
 		return nil, err
@@ -81,8 +102,15 @@ func (r Result) Write(dir string) ([]string, error) {
 		}
 		paths = append(paths, path)
 	}
+	if r.Changes == nil { // those of a run before this one say nothing of this plan
+		if err := os.Remove(filepath.Join(dir, changesFile)); err != nil && !errors.Is(err, os.ErrNotExist) {
+			return paths, fmt.Errorf("%s of an earlier run cannot be taken away: %w", changesFile, err)
+		}
+	}
 	return paths, nil
 }
+
+const changesFile = "changes.json"
 
 // Folder makes an output folder, or says why it cannot be used, before work is
 // spent on what would go there.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"shoreward/internal/deck"
@@ -16,7 +15,7 @@ import (
 // takes the plan for more than it is.
 type Open struct {
 	Short     []Short  `json:"short"`      // gear that the yard lacks
-	NotObeyed []string `json:"not_obeyed"` // wishes of the job that the layout does not follow yet
+	NotObeyed []string `json:"not_obeyed"` // wishes of the job that the plan does not meet
 }
 
 // Any reports whether something is open.
@@ -33,7 +32,7 @@ type Short struct {
 
 // Unsettled finds what a plan leaves open of its job.
 func Unsettled(j *job.Job, doc *deck.Document) Open {
-	return Open{Short: shortages(j, doc), NotObeyed: notObeyed(j)}
+	return Open{Short: shortages(j, doc), NotObeyed: notObeyed(j, doc)}
 }
 
 // shortages compares the stock with what stands at once: all pours of as many
@@ -41,21 +40,12 @@ func Unsettled(j *job.Job, doc *deck.Document) Open {
 // say). Reshores are not planned yet and not counted.
 func shortages(j *job.Job, doc *deck.Document) []Short {
 	out := []Short{}
-	levels, err := strconv.Atoi(j.Floors.Shores)
-	if err != nil || levels < 1 {
-		levels = 1
-	}
-	levels = min(levels, len(j.Levels))
 	for _, id := range slices.Sorted(maps.Keys(j.Stock)) {
 		s := Short{Part: id, Name: id, Have: j.Stock[id]}
 		if p := doc.Parts[id]; p != nil {
 			s.Name = p.Name
 		}
-		for i := range len(j.Levels) - levels + 1 {
-			names := make([]string, levels)
-			for k := range names {
-				names[k] = j.Levels[i+k].Name
-			}
+		for _, names := range together(j) {
 			if n := standing(doc, names, id); n > s.Need {
 				s.Need, s.Where = n, strings.Join(names, " and ")
 			}
@@ -113,19 +103,13 @@ func leaves(pours []*deck.Pour, id string) bool {
 	return false
 }
 
-// notObeyed lists the wishes that the job file may hold and the layout does not
-// follow yet.
-func notObeyed(j *job.Job) []string {
+// notObeyed lists the wishes of the job that its plan does not meet.
+func notObeyed(j *job.Job, doc *deck.Document) []string {
 	out := []string{}
-	for i, p := range j.Pins {
-		if obeyed(p) {
-			continue
+	for i := range doc.Pours {
+		for _, n := range doc.Pours[i].Notes {
+			out = append(out, fmt.Sprintf("pour %s: %s", doc.Pours[i].Name, n))
 		}
-		what := p.Kind
-		if p.Part != "" {
-			what += " " + p.Part
-		}
-		out = append(out, fmt.Sprintf("pin %d (%s, pour %s) is kept in the job but not obeyed yet: look at the drawing and move the parts by hand, then audit", i+1, what, p.Pour))
 	}
 	for _, ask := range []struct{ key, value string }{{"cycle", j.Floors.Cycle}, {"shores", j.Floors.Shores}, {"reshores", j.Floors.Reshores}} {
 		if ask.value == "find" {

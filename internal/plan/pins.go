@@ -2,15 +2,17 @@ package plan
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"shoreward/internal/job"
 	"shoreward/internal/layout"
+	"shoreward/internal/quantity"
 )
 
 // fix puts into the layout's input what the job's pins fix for a pour: the
-// direction of joists, and parts that may not be used. Places kept clear are of
-// the site already.
+// direction of joists, which kept beams and sheets fix too, and parts that may not
+// be used. Places are of the site.
 func fix(in *layout.Input, pins []job.Pin, pour string) error {
 	system := *in.System
 	in.System = &system
@@ -18,13 +20,15 @@ func fix(in *layout.Input, pins []job.Pin, pour string) error {
 		if p.Pour != pour {
 			continue
 		}
-		switch {
-		case p.Kind == "joists":
-			if in.Joists != nil && *in.Joists != p.Angle {
+		switch dir, fixes := joists(p); {
+		case fixes:
+			if in.Joists != nil && !parallel(*in.Joists, dir) {
 				return fmt.Errorf("pin %d asks for another direction of joists than a pin before it; keep one of them", i+1)
 			}
-			in.Joists = &p.Angle
-		case p.Kind == "forbid" && obeyed(p):
+			if in.Joists == nil {
+				in.Joists = &dir
+			}
+		case p.Kind == "forbid" && len(p.Area) == 0:
 			if err := forbid(in, p.Part); err != nil {
 				return fmt.Errorf("pin %d: %w", i+1, err)
 			}
@@ -33,15 +37,20 @@ func fix(in *layout.Input, pins []job.Pin, pour string) error {
 	return nil
 }
 
-// obeyed reports whether the layout follows a pin to the letter.
-func obeyed(p job.Pin) bool {
-	switch p.Kind {
-	case "joists", "clear":
-		return true
-	case "forbid":
-		return len(p.Area) == 0 && p.At == (job.Point{}) // in one place only is not done yet
+// joists is the direction of joists that a pin fixes.
+func joists(p job.Pin) (quantity.Angle, bool) {
+	switch {
+	case p.Kind == "joists", p.Kind == "keep" && p.As == job.AsJoist:
+		return p.Angle, true
+	case p.Kind == "keep" && (p.As == job.AsStringer || p.As == job.AsSheet): // sheets lie with their length across the joists
+		return p.Angle + math.Pi/2, true
 	}
-	return false
+	return 0, false
+}
+
+// parallel tells whether two directions are one, to a hundredth of a degree.
+func parallel(a, b quantity.Angle) bool {
+	return math.Abs(math.Sin(float64(a-b))) < 1e-4
 }
 
 // forbid takes a part out of a system. Parts that the system chooses among may

@@ -17,6 +17,7 @@ import (
 	"shoreward/internal/job"
 	"shoreward/internal/layout"
 	"shoreward/internal/plane"
+	"shoreward/internal/price"
 	"shoreward/internal/sheets/count"
 	"shoreward/internal/site"
 )
@@ -27,56 +28,140 @@ type Progress func(done, total int, what string)
 // Run plans every pour of a job. A pour that cannot be decked is refused with
 // its reason and the others go on; err is for what stops all of them.
 func Run(j *job.Job, cat *catalog.Catalog, tell Progress) (*deck.Document, error) {
+	doc, _, err := RunFrom(j, cat, nil, tell)
+	return doc, err
+}
+
+// task is a pour to plan.
+type task struct {
+	l *job.Level
+	p *job.Pour
+}
+
+// RunFrom plans a job again: every pour keeps what it can of its deck in an
+// earlier plan, which may be nil. The starts go with the pours.
+func RunFrom(j *job.Job, cat *catalog.Catalog, old *deck.Document, tell Progress) (*deck.Document, []Start, error) {
 	system, err := cat.Kit(j.System, string(j.Basis), j.Style)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	doc := document(j, cat, system)
-	type task struct {
-		l *job.Level
-		p *job.Pour
-	}
 	var tasks []task
 	for i := range j.Levels {
 		for k := range j.Levels[i].Pours {
 			tasks = append(tasks, task{&j.Levels[i], &j.Levels[i].Pours[k]})
 		}
 	}
-	doc.Pours = make([]deck.Pour, len(tasks))
-	errs := make([]error, len(tasks))
-	var wg sync.WaitGroup
-	var mu sync.Mutex
-	done := 0
-	next := make(chan int)
-	for range min(runtime.GOMAXPROCS(0), len(tasks)) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := range next {
-				t := tasks[i]
-				errs[i] = planPour(j, cat, system, doc, t.l, t.p, &doc.Pours[i])
-				mu.Lock()
-				done++
-				if tell != nil {
-					tell(done, len(tasks), "pour "+t.p.Name)
+	under, err := below(tasks)
+	if err != nil {
+		return nil, nil, err
+	}
+	// pours plans some of the tasks, as many at the same time as there are
+	// processors, each after the one that it stands over.
+	pours := func(which []int, y func(i int) yard, tell Progress) ([]laidPour, error) {
+		out, errs := make([]laidPour, len(tasks)), make([]error, len(tasks))
+		ready := make([]chan struct{}, len(tasks)) // closed when a pour is planned
+		for _, i := range which {
+			ready[i] = make(chan struct{})
+		}
+		var wg sync.WaitGroup
+		var mu sync.Mutex
+		done := 0
+		next := make(chan int)
+		for range min(runtime.GOMAXPROCS(0), len(which)) {
+			wg.Go(func() {
+				for i := range next {
+					var floor *deck.Pour
+					if b := under[i]; b >= 0 && ready[b] != nil { // it was handed out before
+						<-ready[b]
+						if errs[b] == nil {
+							floor = &out[b].pour
+						}
+					} else if b >= 0 {
+						floor = &doc.Pours[b]
+					}
+					errs[i] = planPour(j, cat, system, doc, tasks[i], old, floor, y(i), &out[i])
+					close(ready[i])
+					mu.Lock()
+					done++
+					if tell != nil {
+						tell(done, len(which), "pour "+tasks[i].p.Name)
+					}
+					mu.Unlock()
 				}
-				mu.Unlock()
+			})
+		}
+		for _, i := range upward(under) {
+			if ready[i] != nil {
+				next <- i
 			}
-		}()
+		}
+		close(next)
+		wg.Wait()
+		return out, errors.Join(errs...)
 	}
-	for i := range tasks {
-		next <- i
+	all := make([]int, len(tasks))
+	for i := range all {
+		all[i] = i
 	}
-	close(next)
-	wg.Wait()
-	if err := errors.Join(errs...); err != nil {
-		return nil, err
+	first, err := pours(all, func(int) yard { return yard{} }, tell)
+	if err != nil {
+		return nil, nil, err
 	}
+	starts := make([]Start, len(tasks))
+	for i := range first {
+		doc.Pours, starts[i] = append(doc.Pours, first[i].pour), first[i].start
+	}
+	if err := settle(doc, j); err != nil {
+		return nil, nil, err
+	}
+	err = withinStock(j, doc, starts, system, func(which []int, y func(i int) yard) ([]laidPour, error) {
+		return pours(which, y, nil)
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	finish(doc, j, cat)
+	return doc, starts, nil
+}
+
+// laidPour is a pour with what it was laid from.
+type laidPour struct {
+	pour  deck.Pour
+	start Start
+}
+
+// settle makes the cut lists of a plan and adds up its pours.
+func settle(doc *deck.Document, j *job.Job) error {
 	if err := cutSheets(doc, j); err != nil {
-		return nil, err
+		return err
 	}
-	finish(doc, cat, j.Rates)
-	return doc, nil
+	for i := range doc.Pours {
+		if p := &doc.Pours[i]; p.Refused == "" {
+			p.Summary = summarize(doc, p, price.New(j.Deck, j.Rates))
+		}
+	}
+	return nil
+}
+
+// upward orders pours so that each comes after the one that it stands over.
+func upward(under []int) []int {
+	var out []int
+	done := make([]bool, len(under))
+	var visit func(i int)
+	visit = func(i int) {
+		if !done[i] {
+			done[i] = true
+			if under[i] >= 0 {
+				visit(under[i])
+			}
+			out = append(out, i)
+		}
+	}
+	for i := range under {
+		visit(i)
+	}
+	return out
 }
 
 func document(j *job.Job, cat *catalog.Catalog, s *catalog.System) *deck.Document {
@@ -120,15 +205,22 @@ var model = [][2]string{
 	{"laps", "the piece that spans carries; its neighbour's tail past the last support carries nothing"},
 	{"gaps up to 60 mm between walls, or between a slab's edge and a wall", "closed with a filler board, not decked"},
 	{"columns and walls with ties", "cast, and able to take the sideways load of the deck: for the project's engineer to confirm"},
-	{"concrete edge", "liquid pressure over the full height of the slab"},
+	{"concrete edge", "liquid pressure over the full height of the slab; beside beams, drops and steps from the higher top down to the foot of the side form"},
+	{"sheets of the slab beside beams, drops and steps", "along the joists they rest on the side form, which hands the load to the deck it stands on; across them they reach past the joists"},
 }
 
 // holdDown is the working rating, N, that the fixing of a joist or stringer
 // which could tip must have: a strap or a pair of clips; the book prints it.
 const holdDown = 5000
 
-func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *deck.Document, l *job.Level, p *job.Pour, out *deck.Pour) error {
-	out.Name, out.Level = p.Name, l.Name
+// mostly is the share of a floor's props with one over each of which a pour above is
+// said to repeat the floor.
+const mostly = 0.8
+
+func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *deck.Document, t task, old *deck.Document, floor *deck.Pour, yard yard, to *laidPour) error {
+	l, p := t.l, t.p
+	*to = laidPour{pour: deck.Pour{Name: p.Name, Level: l.Name}}
+	out := &to.pour
 	s, err := site.New(j, l, p)
 	if err != nil {
 		var r site.Refusal
@@ -138,37 +230,58 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 		}
 		return fmt.Errorf("pour %s: %w", p.Name, err)
 	}
+	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Scarce: yard.scarce}
+	err = fix(in, j.Pins, p.Name)
+	if err == nil {
+		err = pinned(s, j, cat, in.System, p.Name)
+	}
 	out.Site = *s
 	// The audit sees the document as it is, with one pour's deck in the making.
 	scratch := *doc
-	pour := deck.Pour{Name: p.Name, Level: l.Name, Site: *s}
 	auditor := audit.New(&scratch)
-	prove := func(d *deck.Deck) (deck.Audit, error) {
-		pour.Deck = *d
-		return auditor.Run(&pour)
-	}
-	in := &layout.Input{Site: s, Catalog: cat, System: system, Settings: j.Settings, Deck: j.Deck, Rates: j.Rates, Prove: prove}
-	var bound layout.Bound
-	in.Bound = func(b layout.Bound) { bound = b }
-	d, err := (*deck.Deck)(nil), fix(in, j.Pins, p.Name)
+	var d *deck.Deck
+	least := math.Inf(1)
+	in.Bound = func(v float64) { least = math.Min(least, v) }
 	if err == nil {
-		d, err = layout.Plan(in)
+		var b builder
+		b, err = newBuilder(in, auditor, yard)
+		b.decks, b.starts = sources(j, s, earlierPour(old, p.Name), old, floor)
+		if err == nil {
+			d, err = b.lay()
+		}
+		out.Notes, to.start = b.notes, b.from
 	}
 	if err != nil {
 		out.Refused = fmt.Sprintf("pour %s: %v", p.Name, err)
 		return nil
 	}
+	if from := to.start; from.Below != "" && from.Afresh == "" {
+		if samePlan(s, &floor.Site) {
+			out.LaidAs = from.Below
+		} else {
+			out.Follows = from.Below
+		}
+	}
 	out.Deck = *d
+	if own := earlierPour(old, p.Name); own != nil && floor != nil && to.start.Earlier && to.start.Afresh == "" && overBelow(floor, []*deck.Pour{out}) > mostly {
+		if own.LaidAs == floor.Name && samePlan(s, &floor.Site) {
+			out.LaidAs = own.LaidAs // its own deck was the floor's already
+		} else if own.Follows == floor.Name {
+			out.Follows = own.Follows
+		}
+	}
 	if out.Audit, err = auditor.Run(out); err != nil {
 		return fmt.Errorf("pour %s: %w", p.Name, err)
 	}
-	out.Summary.BoundCost, out.Summary.BoundLeast = bound.Cost, bound.Least
+	if !math.IsInf(least, 1) { // not of a deck laid from an earlier one
+		out.Summary.BoundCost, out.Summary.BoundLeast = layout.Decided(in, d), least
+	}
 	return nil
 }
 
 // finish keeps the parts in use, lists their from-memory values, proves the cut
 // lists and adds up.
-func finish(doc *deck.Document, cat *catalog.Catalog, r job.Rates) {
+func finish(doc *deck.Document, j *job.Job, cat *catalog.Catalog) {
 	doc.Parts = used(doc, cat)
 	doc.Unsure = unsure(doc, cat)
 	for i := range doc.Pours {
@@ -176,11 +289,35 @@ func finish(doc *deck.Document, cat *catalog.Catalog, r job.Rates) {
 		if p.Refused == "" {
 			p.Audit.Findings = append(audit.Cuts(doc, i), p.Audit.Findings...)
 			cost, least := p.Summary.BoundCost, p.Summary.BoundLeast
-			p.Summary = summarize(doc, p, r)
+			p.Summary = summarize(doc, p, price.New(j.Deck, j.Rates))
 			p.Summary.BoundCost, p.Summary.BoundLeast = cost, least
 			p.Summary.BoundGap = gap(p.Summary)
 		}
 		doc.Total = add(doc.Total, p.Summary)
+	}
+	propsOverProps(doc, j)
+}
+
+// propsOverProps says of every pour on a level how many of its props stand over
+// props of that level.
+func propsOverProps(doc *deck.Document, j *job.Job) {
+	base := map[string]string{}
+	for _, l := range j.Levels {
+		base[l.Name] = l.Base.Level
+	}
+	for i := range doc.Pours {
+		p := &doc.Pours[i]
+		if p.Refused != "" || base[p.Level] == "" {
+			continue
+		}
+		var under []*deck.Pour
+		for k := range doc.Pours {
+			if doc.Pours[k].Level == base[p.Level] {
+				under = append(under, &doc.Pours[k])
+			}
+		}
+		share := math.Round(overBelow(p, under)*1e4) / 1e4
+		p.Summary.PropsOver = &share
 	}
 }
 
@@ -274,16 +411,14 @@ func isUnsure(e calc.Evidence) bool {
 	return e == calc.Memory || e == calc.Practice || e == calc.ReadWeak
 }
 
-func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
+func summarize(doc *deck.Document, p *deck.Pour, r price.Pricer) deck.Summary {
 	d := &p.Deck
 	s := deck.Summary{
 		Area: plane.Area(p.Site.Slab) / 1e6, Joists: len(d.Joists), Stringers: len(d.Stringers), Checks: len(p.Audit.Checks),
 	}
-	cuts := 0
 	for _, x := range d.Sheets {
 		if x.Cut {
 			s.SheetsCut++
-			cuts++
 		} else {
 			s.SheetsFull++
 		}
@@ -295,34 +430,40 @@ func summarize(doc *deck.Document, p *deck.Pour, r job.Rates) deck.Summary {
 			s.Intermediates++
 		}
 	}
-	s.GradingOps = s.GradeProps
+	for _, c := range count.Contacts(p) {
+		if c.Length > 0 {
+			s.Faces += c.Area
+		}
+	}
 	if p.Cuts != nil {
 		s.SheetsSawn = p.Cuts.Sheets
 	}
-	s.PanelArea, s.Waste, s.Offcuts = panels(p)
+	s.PanelArea, s.Waste, s.Offcuts = price.Panels(p)
 	s.WasteShare = share(s)
-	hire := 0.0
-	for _, g := range count.List(doc, p) {
-		s.Pieces += g.Count
-		if !math.IsNaN(g.Total) {
-			s.Weight += g.Total
-		}
-		hire += float64(r.Hire[g.ID]) * float64(g.Send)
-	}
+	b, _ := r.Deck(doc, p)
+	s.Pieces, s.Weight, s.GradingOps, s.CrewHours, s.Cost = b.Pieces, b.Weight, b.Grading, b.Hours, b.Money
+	s.OnMark = deck.OnMarks(d, doc.Parts)
 	for _, c := range p.Audit.Checks {
 		s.MaxRatio = math.Max(s.MaxRatio, c.Ratio)
-		if c.Ratio > 1+1e-9 {
-			s.Failed++
-		}
 	}
-	for _, f := range p.Audit.Findings {
-		if f.Fails && f.Ratio == 0 {
-			s.Failed++
-		}
-	}
-	s.CrewHours = float64(s.Pieces)*float64(r.PieceTime) + s.Weight*float64(r.KiloTime) + float64(s.GradingOps)*float64(r.GradeTime) + float64(cuts)*float64(r.Cut)
-	s.Cost = s.CrewHours*float64(r.Wage) + hire + s.Waste*float64(r.Waste)
+	s.Failed = failed(&p.Audit)
 	return s
+}
+
+// failed counts the checks that fail, and what fails without a ratio.
+func failed(a *deck.Audit) int {
+	n := 0
+	for _, c := range a.Checks {
+		if c.Ratio > 1+1e-9 {
+			n++
+		}
+	}
+	for _, f := range a.Findings {
+		if f.Fails && f.Ratio == 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // share is the panel waste in per cent of the panel area.
@@ -347,6 +488,7 @@ func add(a, b deck.Summary) deck.Summary {
 	a.BoundLeast += b.BoundLeast
 	a.BoundGap = gap(a)
 	a.Area += b.Area
+	a.Faces += b.Faces
 	a.Pieces += b.Pieces
 	a.SheetsFull += b.SheetsFull
 	a.SheetsCut += b.SheetsCut
@@ -366,5 +508,6 @@ func add(a, b deck.Summary) deck.Summary {
 	a.Cost += b.Cost
 	a.GradingOps += b.GradingOps
 	a.CrewHours += b.CrewHours
+	a.OnMark = a.OnMark.With(b.OnMark)
 	return a
 }

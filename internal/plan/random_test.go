@@ -243,15 +243,7 @@ func (s *sketch) apart(r plane.Ring) bool {
 
 // randomJob is a job file with one level on the ground, or a second on the first.
 func randomJob(seed uint64) string {
-	s := &sketch{Rand: rand.New(rand.NewPCG(seed, 2))}
-	basis := []string{"us", "eu"}[s.IntN(2)]
-	s.us = (basis == "us") != s.chance(0.15) // some in the other's units
-	systems := []string{"timber-beam", "timber-beam", "timber-beam", "timber-beam", "two-length-kit", "two-length-kit", "lumber-posts", "lumber-posts", "lumber-posts"}
-	system := systems[s.IntN(len(systems))]
-	if s.chance(0.02) {
-		system = "adjustable-posts"
-	}
-	s.outline = s.randomOutline()
+	s, basis, system := begun(seed)
 	thickness := s.between(110, 420)
 	clear := s.between(2100, 4200)
 	if s.chance(0.1) {
@@ -308,4 +300,18 @@ func list(line func(string, ...any), indent, key string, entries []string) {
 		}
 		line("%s  - %s", indent, e)
 	}
+}
+
+// begun is the sketch of a random job up to its outline.
+func begun(seed uint64) (s *sketch, basis, system string) {
+	s = &sketch{Rand: rand.New(rand.NewPCG(seed, 2))}
+	basis = []string{"us", "eu"}[s.IntN(2)]
+	s.us = (basis == "us") != s.chance(0.15) // some in the other's units
+	systems := []string{"timber-beam", "timber-beam", "timber-beam", "timber-beam", "two-length-kit", "two-length-kit", "lumber-posts", "lumber-posts", "lumber-posts"}
+	system = systems[s.IntN(len(systems))]
+	if s.chance(0.02) {
+		system = "adjustable-posts"
+	}
+	s.outline = s.randomOutline()
+	return s, basis, system
 }

@@ -14,10 +14,24 @@ import (
 
 // EdgePressure of fresh concrete on an edge form of a height, unfactored: the
 // full liquid head at the base, its resultant per length of edge and how high
-// that acts. Slab edges are filled well within setting time, so no reduction is taken.
+// that acts. Slab edges are filled well within setting time, so no reduction is
+// taken.
 func (s Settings) EdgePressure(height quantity.Length) (base quantity.Stress, resultant quantity.LineLoad, at quantity.Length, lines calc.Lines) {
-	p, r := aci347.FluidPressure(s.ConcreteWeight, height), aci347.FluidResultant(s.ConcreteWeight, height)
-	return quantity.Stress(p.Value), quantity.LineLoad(r.Value), height / 3, calc.Lines{p, r}
+	return s.FacePressure(height, height)
+}
+
+// FacePressure is EdgePressure on a form over whose foot more concrete stands
+// than the form is high: beside a beam the head reaches up to the slab's top.
+func (s Settings) FacePressure(height, head quantity.Length) (base quantity.Stress, resultant quantity.LineLoad, at quantity.Length, lines calc.Lines) {
+	p, r := aci347.FluidPressure(s.ConcreteWeight, head), aci347.FluidResultant(s.ConcreteWeight, height)
+	at = height / 3
+	if over := head - height; over > 0 { // a trapezium: by statics
+		r.Formula, r.Name = "w · (H - h / 2) · h", "resultant on a form of height h under the head H"
+		r.Terms = append(r.Terms, calc.Num("H", head, calc.Length))
+		r.Value = float64(s.ConcreteWeight) * float64(head-height/2) * float64(height)
+		at = height / 3 * (height + 3*over) / (height + 2*over)
+	}
+	return quantity.Stress(p.Value), quantity.LineLoad(r.Value), at, calc.Lines{p, r}
 }
 
 // placingFactor is the load factor of fresh concrete in the basis.
@@ -32,17 +46,26 @@ func (s Settings) placingFactor() float64 {
 // pressure is greatest, as a strip that spans sideways from kicker to kicker
 // (simply supported: a joint may be anywhere), and the push on one kicker.
 func (s Settings) EdgeForm(p *catalog.Part, height, kickerPitch quantity.Length, kicker *catalog.Part) (calc.Lines, error) {
+	return s.FaceForm(p, height, height, kickerPitch, kicker)
+}
+
+// FaceForm is EdgeForm for a form over whose foot fresh concrete stands to a
+// head, at least as high as the form.
+func (s Settings) FaceForm(p *catalog.Part, height, head, kickerPitch quantity.Length, kicker *catalog.Part) (calc.Lines, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
 	if !(height > 0 && kickerPitch > 0) || math.IsInf(float64(height+kickerPitch), 0) {
 		return nil, fmt.Errorf("an edge form needs a height and a kicker pitch, not %.0f mm and %.0f mm", float64(height)*1000, float64(kickerPitch)*1000)
 	}
+	if !(head >= height-quantity.Millimetre) || math.IsInf(float64(head), 0) {
+		return nil, fmt.Errorf("the head of concrete over the foot of an edge form is at least its height, not %.0f mm over %.0f mm", float64(head)*1000, float64(height)*1000)
+	}
 	face, err := s.formFace(p)
 	if err != nil {
 		return nil, err
 	}
-	base, resultant, _, lines := s.EdgePressure(height)
+	base, resultant, _, lines := s.FacePressure(height, head)
 	lines = append(lines, face.Lines...)
 	gamma := s.placingFactor()
 	pressure, span, factor := calc.Num("p", base, calc.Pressure), calc.Num("s", kickerPitch, calc.Length), calc.Num("γ", gamma, calc.Plain)

@@ -228,10 +228,14 @@ func (s *set) edgeTables(fl *flow.Flow, p *deck.Pour) {
 	place := func(q deck.Point) []string {
 		return []string{offset(q[0], so.alongX(q[0]), s), offset(q[1], so.alongY(q[1]), s)}
 	}
-	t := flow.Table{Title: "Edge forms", Cols: []flow.Col{{Head: "run", Share: 6}, {Head: "form", Share: 18}, {Head: "height", Share: 8, Align: draw.Right},
+	t := flow.Table{Title: "Forms of edges, sides and steps", Cols: []flow.Col{{Head: "run", Share: 6}, {Head: "of", Share: 7}, {Head: "foot at", Share: 9, Align: draw.Right}, {Head: "form", Share: 18}, {Head: "height", Share: 8, Align: draw.Right},
 		{Head: "length", Share: 9, Align: draw.Right}, {Head: "kicker", Share: 16}, {Head: "kickers", Share: 8, Align: draw.Right}, {Head: "at most apart", Share: 10, Align: draw.Right}}}
 	for _, e := range p.Deck.EdgeForms {
-		t.Rows = append(t.Rows, flow.Row{Cells: []string{e.ID, say.Part(s.doc, e.Part), say.Len(e.Height, s.style),
+		of, foot := "edge", "–"
+		if e.Kind != deck.EdgeOf {
+			of, foot = string(e.Kind), say.Height(e.Foot, s.style)
+		}
+		t.Rows = append(t.Rows, flow.Row{Cells: []string{e.ID, of, foot, say.Part(s.doc, e.Part), say.Len(e.Height, s.style),
 			say.Len(math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1]), s.style), say.Part(s.doc, e.Kicker), fmt.Sprint(e.Kickers), say.Len(e.Pitch, s.style)}})
 	}
 	fl.Table(t)
@@ -298,6 +302,9 @@ func (s *set) gear(fl *flow.Flow, title string, pours ...*deck.Pour) {
 		} else {
 			total += g.Total
 		}
+	}
+	if l := count.Fillers(pours...); l > 0 {
+		t.Rows = append(t.Rows, flow.Row{Cells: []string{"Filler board to gaps at walls", "–", "–", "–", "–", say.Run(l, s.style) + ", cut on site"}})
 	}
 	all := say.Mass(total, s.style)
 	if unknown {
@@ -387,6 +394,25 @@ func special(doc *deck.Document) []osha1926.Caution {
 	return append(osha1926.TallShores(tallest), slender...)
 }
 
+// carriedByTwo names the parts of a plan over the one-person limit.
+func carriedByTwo(doc *deck.Document) []string {
+	var pours []*deck.Pour
+	for i := range doc.Pours {
+		pours = append(pours, &doc.Pours[i])
+	}
+	var out []string
+	for _, g := range count.List(doc, pours...) {
+		if g.Heavy {
+			name := g.Name
+			if g.Cut {
+				name += ", cut"
+			}
+			out = append(out, fmt.Sprintf("%s (%d of %d)", name, g.HeavyCount, g.Count))
+		}
+	}
+	return out
+}
+
 // Cautions of the job in full sentences: the duties of the law where the basis
 // is that of the United States, then common practice.
 func Cautions(doc *deck.Document) []string {
@@ -407,6 +433,9 @@ func Cautions(doc *deck.Document) []string {
 		"Place concrete so that the deck is loaded evenly, and do not heap it.",
 		"No one is under the deck while concrete is placed, except who watches the props from a safe place.",
 		"Strike and reshore only when the engineer has released the slab.")
+	if heavy := carriedByTwo(doc); len(heavy) > 0 {
+		out = append(out, fmt.Sprintf("Two people carry each piece over %s: %s.", say.Mass(doc.Choices.OneManLift, doc.Job.Style), strings.Join(heavy, ", ")))
+	}
 	if n := len(doc.Unsure); n > 0 {
 		out = append(out, fmt.Sprintf("Values in use that were not seen in a published text: %d. Confirm each before building.", n))
 	}

@@ -3,6 +3,7 @@ package sheets
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"shoreward/internal/deck"
 	"shoreward/internal/quantity"
@@ -138,7 +139,22 @@ func (sh *sheet) notes() []string {
 	if sh.cares > 0 {
 		out = append(out, fmt.Sprintf("Members marked \"take care\" on this sheet: %d. What to do: list \"care, edges, ties, gear\".", sh.cares))
 	}
+	if fixed := sh.fixed(); len(fixed) > 0 {
+		out = append(out, "Fixed by the job, not to be moved: "+strings.Join(fixed, ", ")+".")
+	}
 	return append(out, "Do not scale from this copy. Cautions: last sheet.")
+}
+
+// fixed names the parts that the job keeps where they are, of those on the sheet.
+func (sh *sheet) fixed() []string {
+	var out []string
+	for _, k := range sh.pour.Site.Keep {
+		id, ok := k.In(&sh.pour.Deck)
+		if ok && sh.view.sees(k.At) && (k.As == "joist" || k.As == "sheet") == sh.shows.joists {
+			out = append(out, fmt.Sprintf("%s %s (pin %d)", k.As, id, k.Pin))
+		}
+	}
+	return out
 }
 
 func (sh *sheet) startWords() string {
@@ -158,7 +174,7 @@ func (sh *sheet) zones() {
 	for i, z := range sh.pour.Site.Zones {
 		for _, s := range z.Shapes {
 			ring := sh.view.ring(s.Outer)
-			if i > 0 {
+			if i > 0 && z.Thickness != sh.pour.Site.Zones[0].Thickness {
 				if cut := draw.ClipRing(ring, sh.view.window); len(cut) > 2 {
 					sh.page.Shape(draw.None, &draw.Tint, cut)
 				}
@@ -181,6 +197,12 @@ func (sh *sheet) edges() {
 	for _, e := range sh.pour.Site.Edges {
 		if s, ok := sh.view.segment(e.From, e.To); ok {
 			sh.page.Line(draw.Medium, s.A, s.B)
+			sh.place.BlockLine(s, 0.3, false)
+		}
+	}
+	for _, j := range sh.pour.Site.Joints {
+		if s, ok := sh.view.segment(j.From, j.To); ok {
+			sh.page.Line(draw.JointPen, s.A, s.B)
 			sh.place.BlockLine(s, 0.3, false)
 		}
 	}
@@ -414,6 +436,13 @@ func (sh *sheet) care() {
 			sh.cares++
 		}
 	}
+	for _, g := range sh.pour.Site.Gaps {
+		if at := sh.view.at(deck.Point{(g.From[0] + g.To[0]) / 2, (g.From[1] + g.To[1]) / 2}); sh.view.window.Has(at) {
+			careSymbol(sh.page, at)
+			sh.place.Block(draw.BoxAround(at, 2.3, 2.3))
+			sh.cares++
+		}
+	}
 }
 
 // clearOfProps is a place on a member near its middle where no prop's symbol is.
@@ -569,7 +598,11 @@ func (sh *sheet) keyPlan(c *column, t tile, nx, ny int) {
 func zoneText(sh *sheet, name string) string {
 	for _, z := range sh.pour.Site.Zones {
 		if z.Name == name {
-			return say.LenUnit(z.Thickness, sh.style) + ", soffit " + say.Height(z.Soffit, sh.style)
+			text := say.LenUnit(z.Thickness, sh.style) + ", soffit " + say.Height(z.Soffit, sh.style)
+			if z.Name != sh.pour.Site.Zones[0].Name {
+				text = z.Name + ": " + text
+			}
+			return text
 		}
 	}
 	return ""

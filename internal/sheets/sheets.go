@@ -6,6 +6,7 @@ package sheets
 import (
 	"fmt"
 
+	"shoreward/internal/change"
 	"shoreward/internal/deck"
 	"shoreward/internal/quantity"
 	"shoreward/internal/sheets/draw"
@@ -13,8 +14,12 @@ import (
 )
 
 // PDF writes the drawings of a plan, the same bytes for the same plan.
-func PDF(doc *deck.Document) ([]byte, error) {
-	d, err := Draw(doc)
+func PDF(doc *deck.Document) ([]byte, error) { return Revised(doc, nil) }
+
+// Revised writes the drawings of a plan that follows an earlier one, with a sheet
+// of changes for every pour that has any.
+func Revised(doc *deck.Document, changes *change.Report) ([]byte, error) {
+	d, err := DrawRevised(doc, changes)
 	if err != nil {
 		return nil, err
 	}
@@ -22,7 +27,10 @@ func PDF(doc *deck.Document) ([]byte, error) {
 }
 
 // Draw makes the drawings of a plan in the drawing model.
-func Draw(doc *deck.Document) (*draw.Document, error) {
+func Draw(doc *deck.Document) (*draw.Document, error) { return DrawRevised(doc, nil) }
+
+// DrawRevised adds the sheets of changes; there may be no changes.
+func DrawRevised(doc *deck.Document, changes *change.Report) (*draw.Document, error) {
 	if err := say.Finite(doc); err != nil {
 		return nil, fmt.Errorf("drawings: %w", err)
 	}
@@ -34,8 +42,10 @@ func Draw(doc *deck.Document) (*draw.Document, error) {
 			s.refused(p)
 			continue
 		}
+		s.changes(p, changes)
 		s.plans(p)
 		s.section(p)
+		s.sides(p)
 		s.cuts(p)
 		s.schedule(p)
 	}

@@ -79,6 +79,8 @@ func (sh *sheet) head(c *column) {
 	c.y -= 1
 	c.entry("pour", p.Name)
 	c.entry("level", p.Level)
+	c.entry("laid as", p.LaidAs)
+	c.entry("follows", p.Follows)
 	c.entry("scale", sh.scale.text+" on "+sh.scale.format.name)
 	c.entry("lengths", unitWords(doc))
 	c.entry("system", doc.Job.System)
@@ -219,7 +221,14 @@ func (sh *sheet) legend(c *column) {
 	add(len(sh.pour.Site.Clear) > 0, "keep clear: no prop, no brace", func(p *draw.Page, at draw.Point) {
 		clearArea(p, box(at).Ring(), box(at))
 	})
-	add(len(d.EdgeForms) > 0, "edge form", across(draw.EdgeForm))
+	add(len(sh.pour.Site.Joints) > 0, "joint: no part of the deck runs across", across(draw.JointPen))
+	forms := "edge form"
+	for _, e := range d.EdgeForms {
+		if e.Kind != deck.EdgeOf {
+			forms = "form of an edge, side or step"
+		}
+	}
+	add(len(d.EdgeForms) > 0, forms, across(draw.EdgeForm))
 	add(len(sh.pour.Site.Strip) > 0, "end of the working strip", across(draw.StripPen))
 	add(len(d.Guards) > 0, fmt.Sprintf("guardrail post (%d)", len(d.Guards)), guardSymbol)
 	if sh.shows.props {
@@ -238,6 +247,11 @@ func (sh *sheet) legend(c *column) {
 		b := draw.BoxAround(at, 6, 2.6)
 		failArea(p, b.Ring(), b)
 	})
+	c.legend(rows)
+}
+
+// legend explains signs as far as there is room.
+func (c *column) legend(rows []legendRow) {
 	c.heading("Legend")
 	for _, r := range rows {
 		if !c.room(4.2) {

@@ -31,9 +31,6 @@ const (
 
 // New builds the site of one pour.
 func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
-	if len(p.Beams) > 0 {
-		return nil, Refusal{fmt.Sprintf("pour %s has drop beams, whose soffit and side forms are not planned yet; take the beams out and form them separately, or wait for beam forms", p.Name)}
-	}
 	s := &deck.Site{TopZ: mm(l.Top)}
 	outline := ring(p.Slab.Outline)
 	columns, walls := blocks(l)
@@ -72,10 +69,19 @@ func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 	if err := overhangs(s, p); err != nil {
 		return nil, err
 	}
-	if err := zones(s, p); err != nil {
+	if err := zones(s, p, roomWide(j)); err != nil {
+		return nil, err
+	}
+	if err := cutAtJoints(s, j, p.Name); err != nil {
 		return nil, err
 	}
 	s.Edges = byZone(s)
+	if err := rooms(s, roomWide(j)); err != nil {
+		return nil, err
+	}
+	if s.Gaps, err = gaps(s, outline); err != nil {
+		return nil, err
+	}
 	return s, strip(s, j, blockShapes(walls), solid)
 }
 
@@ -453,7 +459,7 @@ func strip(s *deck.Site, j *job.Job, walls, solid []plane.Shape) error {
 	w := mm(j.Deck.Strip)
 	parts := make([][]plane.Shape, len(s.Zones))
 	var err error
-	n := len(s.Edges)
+	n, sides := len(s.Edges), s.Sides()
 	for i, e := range s.Edges {
 		if e.Kind != deck.Free || w <= 0 {
 			continue
@@ -470,14 +476,15 @@ func strip(s *deck.Site, j *job.Job, walls, solid []plane.Shape) error {
 				}
 			}
 		}
-		whole := []plane.Shape{{Outer: outward(e, 0, w, before, after)}}
+		z := s.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})
+		b, a := runOn(sides, z, e.From, e.To, roomWide(j)) // as wide as the deck of a beam that ends there
+		whole := []plane.Shape{{Outer: outward(e, 0, w, math.Max(before, b), math.Max(after, a))}}
 		near := shapesNear(walls, whole[0])
 		if len(near) > 0 { // behind a wall is no place to work from
 			if whole, err = plane.Difference(whole, shadows(e, w, near)); err != nil {
 				return err
 			}
 		}
-		z := s.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})
 		parts[z] = append(parts[z], whole...)
 	}
 	for _, o := range s.Openings {
@@ -537,26 +544,4 @@ func shadows(e deck.Edge, by float64, blocks []plane.Shape) []plane.Shape {
 // left reports whether the border turns left from a to b (a convex corner).
 func left(a, b deck.Edge) bool {
 	return (a.To[0]-a.From[0])*(b.To[1]-b.From[1])-(a.To[1]-a.From[1])*(b.To[0]-b.From[0]) > 0
-}
-
-// zones splits the slab by thickness; thickenings hang below a flush top.
-func zones(s *deck.Site, p *job.Pour) error {
-	rest := s.Slab
-	for i, d := range p.Drops {
-		shape := []plane.Shape{{Outer: ring(d.Outline)}}
-		part, err := plane.Intersection(rest, shape)
-		if err != nil {
-			return err
-		}
-		if len(part) == 0 {
-			continue
-		}
-		if rest, err = plane.Difference(rest, shape); err != nil {
-			return err
-		}
-		s.Zones = append(s.Zones, deck.Zone{Name: fmt.Sprintf("drop %d", i+1), Shapes: part, Thickness: mm(d.Thickness), Soffit: s.TopZ - mm(d.Thickness)})
-	}
-	main := deck.Zone{Name: "slab", Shapes: rest, Thickness: mm(p.Slab.Thickness), Soffit: s.TopZ - mm(p.Slab.Thickness)}
-	s.Zones = append([]deck.Zone{main}, s.Zones...)
-	return nil
 }

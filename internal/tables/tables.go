@@ -37,7 +37,7 @@ func XLSX(doc *deck.Document) ([]byte, error) {
 	if err := b.styles(); err != nil {
 		return nil, fmt.Errorf("takeoff: %w", err)
 	}
-	for _, t := range []table{b.gear(), b.panels(), b.cuts(), b.props()} {
+	for _, t := range []table{b.gear(), b.panels(), b.cuts(), b.props(), b.contact()} {
 		if err := b.write(t); err != nil {
 			return nil, fmt.Errorf("takeoff, sheet %s: %w", t.name, err)
 		}
@@ -250,6 +250,9 @@ func (b *workbook) gearRows(name string, pours ...*deck.Pour) []row {
 			total += g.Total
 		}
 	}
+	if l := count.Fillers(pours...); l > 0 {
+		out = append(out, row{cells: []any{name, "Filler board to gaps at walls", "", "", "", "", "", "", say.Run(l, b.style) + ", cut on site"}})
+	}
 	note := ""
 	if unknown {
 		note = "without the parts whose weight is not known"
@@ -276,6 +279,33 @@ func (b *workbook) areaUnit() string {
 	return "m2"
 }
 
+// contact lists what the forms touch: soffits by zone, vertical forms by kind.
+func (b *workbook) contact() table {
+	t := table{name: "Contact", cols: []col{{"pour", 14}, {"form", 44}, {"length, " + b.lengthUnit(), 14}, {"contact area, " + b.areaUnit(), 16}, {"kickers", 10}}}
+	t.rows = b.refused()
+	sum := 0.0
+	for _, p := range b.planned() {
+		for _, c := range count.Contacts(p) {
+			var long, kickers any = "", ""
+			if c.Length > 0 {
+				long, kickers = b.length(c.Length), c.Kickers
+			}
+			t.rows = append(t.rows, row{cells: []any{p.Name, c.What, long, b.area(c.Area), kickers}})
+			sum += c.Area
+		}
+	}
+	t.rows = append(t.rows, row{bold: true, cells: []any{"total", "all forms", "", b.area(sum)}})
+	return t
+}
+
+// area as a number in the style's unit.
+func (b *workbook) area(m2 float64) any {
+	if b.style == quantity.US {
+		m2 /= 0.3048 * 0.3048
+	}
+	return math.Round(m2*1000) / 1000
+}
+
 func (b *workbook) panelRows(name string, total bool, pours ...*deck.Pour) []row {
 	var out []row
 	for _, n := range count.Panels(pours...) {
@@ -289,16 +319,12 @@ func (b *workbook) panelRows(name string, total bool, pours ...*deck.Pour) []row
 		if n.Holes {
 			kind += ", with hole"
 		}
-		area := n.Area
-		if b.style == quantity.US {
-			area /= 0.3048 * 0.3048
-		}
 		which := ""
 		if !total && n.Cut {
 			which = strings.Join(n.IDs, ", ")
 		}
 		out = append(out, row{bold: total, cells: []any{name, say.Part(b.doc, n.Part), n.Part, kind, b.length(n.Along), b.length(n.Across),
-			say.Size(n.Along, n.Across, b.style), n.Count, math.Round(area*1000) / 1000, cellText(which)}})
+			say.Size(n.Along, n.Across, b.style), n.Count, b.area(n.Area), cellText(which)}})
 	}
 	return out
 }

@@ -14,16 +14,18 @@ import (
 
 // Gear is one kind of part with how many of it are placed.
 type Gear struct {
-	ID    string
-	Name  string
-	Kind  catalog.Kind
-	Cut   bool    // cut sheets and sawn members, counted as cut
-	Count int     // pieces carried on the deck
-	Send  int     // whole parts that must be on site for them: sheets that are cut up count with the whole ones
-	Each  float64 // kg; NaN when the catalogue does not say, or when pieces differ
-	Total float64 // kg; NaN when not known
-	Heavy bool    // over the one-person lifting limit
-	Note  string
+	ID         string
+	Name       string
+	Kind       catalog.Kind
+	Cut        bool    // cut sheets and sawn members, counted as cut
+	Count      int     // pieces carried on the deck
+	Send       int     // whole parts that must be on site for them: sheets that are cut up count with the whole ones
+	Each       float64 // kg; NaN when the catalogue does not say, or when pieces differ
+	Total      float64 // kg; NaN when not known
+	Heavy      bool    // some are over the one-person lifting limit:
+	HeavyCount int     // so many
+	HeavyTotal float64 // kg of these
+	Note       string
 }
 
 // order of kinds on a list: from the prop's foot up.
@@ -77,6 +79,16 @@ func (t *tally) whole(id string, n int) {
 	g.Count += n
 	g.Send += n
 	g.Total += float64(n) * g.Each
+	if t.heavy(g.Each) {
+		t.two(g, n, float64(n)*g.Each)
+	}
+}
+
+// two books pieces that are carried by two.
+func (t *tally) two(g *Gear, n int, kg float64) {
+	g.Heavy = true
+	g.HeavyCount += n
+	g.HeavyTotal += kg
 }
 
 // piece adds one cut piece that is the given share of a whole one.
@@ -90,7 +102,9 @@ func (t *tally) piece(id string, share float64) {
 	}
 	kg := share * float64(p.Mass.V)
 	g.Total += kg
-	g.Heavy = g.Heavy || t.heavy(kg)
+	if t.heavy(kg) {
+		t.two(g, 1, kg)
+	}
 }
 
 func (t *tally) heavy(kg float64) bool {
@@ -106,7 +120,6 @@ func List(doc *deck.Document, pours ...*deck.Pour) []Gear {
 	}
 	out := make([]Gear, 0, len(t.rows))
 	for _, g := range t.rows {
-		g.Heavy = g.Heavy || t.heavy(g.Each)
 		out = append(out, *g)
 	}
 	sort.Slice(out, func(i, j int) bool {
@@ -193,6 +206,18 @@ func (t *tally) boards(e deck.EdgeForm) int {
 		return 1
 	}
 	return int(math.Ceil(distance(e.From, e.To)/1000/float64(p.Length.V) - 1e-6))
+}
+
+// Fillers is the length of filler board, mm, that closes the gaps of pours too
+// narrow to deck. It is cut on site and no part of the catalogue.
+func Fillers(pours ...*deck.Pour) float64 {
+	sum := 0.0
+	for _, p := range pours {
+		for _, g := range p.Site.Gaps {
+			sum += g.Length()
+		}
+	}
+	return sum
 }
 
 func distance(a, b deck.Point) float64 { return math.Hypot(a[0]-b[0], a[1]-b[1]) }
@@ -287,4 +312,43 @@ func Measure(s deck.Sheet) Panel {
 	const cm2 = 100.0
 	n.Shaped = n.Along*n.Across-math.Abs(ringArea(s.Shape.Outer)) > cm2
 	return n
+}
+
+// Contact is how much concrete the forms of one kind touch.
+type Contact struct {
+	What    string  // soffit of slab, side forms ...
+	Length  float64 // mm of run, 0 for soffits
+	Area    float64 // m2
+	Kickers int
+}
+
+// Contacts are the contact areas of a pour: soffits by zone, then the vertical
+// forms by kind.
+func Contacts(p *deck.Pour) []Contact {
+	var out []Contact
+	for _, z := range p.Site.Zones {
+		c := Contact{What: "soffit of " + z.Name}
+		for _, s := range z.Shapes {
+			c.Area += Area(s) / 1e6
+		}
+		out = append(out, c)
+	}
+	for _, k := range []struct {
+		kind deck.FormKind
+		what string
+	}{{deck.EdgeOf, "edge forms"}, {deck.SideOf, "side forms of beams, drops and steps"}, {deck.RiserOf, "forms of steps in the top"}} {
+		c := Contact{What: k.what}
+		for _, e := range p.Deck.EdgeForms {
+			if e.Kind == k.kind {
+				l := distance(e.From, e.To)
+				c.Length += l
+				c.Area += l * e.Height / 1e6
+				c.Kickers += e.Kickers
+			}
+		}
+		if c.Length > 0 {
+			out = append(out, c)
+		}
+	}
+	return out
 }

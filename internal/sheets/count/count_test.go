@@ -94,3 +94,26 @@ func TestPanels(t *testing.T) {
 		}
 	}
 }
+
+// Contact areas by hand: a soffit of 2 m x 1 m with a hole of 0.5 m x 0.4 m, two sides of
+// 2 m, one 300 and one 400 mm high, an edge of 1.5 m and 200 mm.
+func TestContacts(t *testing.T) {
+	p := &deck.Pour{}
+	rect := func(x, y, w, h float64) deck.Ring { return deck.Ring{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}} }
+	p.Site.Zones = []deck.Zone{{Name: "slab", Shapes: []deck.Shape{{Outer: rect(0, 0, 2000, 1000), Holes: []deck.Ring{rect(100, 100, 500, 400)}}}}}
+	form := func(kind deck.FormKind, l, h float64, n int) deck.EdgeForm {
+		return deck.EdgeForm{Kind: kind, To: deck.Point{l, 0}, Height: h, Kickers: n}
+	}
+	p.Deck.EdgeForms = []deck.EdgeForm{form(deck.SideOf, 2000, 300, 5), form(deck.EdgeOf, 1500, 200, 4), form(deck.SideOf, 2000, 400, 6)}
+	want := []Contact{{What: "soffit of slab", Area: 1.8}, {What: "edge forms", Length: 1500, Area: 0.3, Kickers: 4},
+		{What: "side forms of beams, drops and steps", Length: 4000, Area: 1.4, Kickers: 11}}
+	got := Contacts(p)
+	if len(got) != len(want) {
+		t.Fatalf("%+v", got)
+	}
+	for i, w := range want {
+		if g := got[i]; g.What != w.What || math.Abs(g.Length-w.Length) > 1e-9 || math.Abs(g.Area-w.Area) > 1e-9 || g.Kickers != w.Kickers {
+			t.Errorf("%+v, want %+v", g, w)
+		}
+	}
+}

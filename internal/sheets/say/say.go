@@ -31,6 +31,14 @@ func LenUnit(mm float64, s quantity.Style) string {
 	return Len(mm, s)
 }
 
+// Run writes a length that is bought or measured off: metres or feet.
+func Run(mm float64, s quantity.Style) string {
+	if s == quantity.US {
+		return fmt.Sprintf("%.1f ft", mm/304.8)
+	}
+	return fmt.Sprintf("%.1f m", mm/1000)
+}
+
 // Height writes a level: metres with sign and three decimals, or feet and inches.
 func Height(mm float64, s quantity.Style) string {
 	if s == quantity.US {
@@ -185,7 +193,7 @@ func wild(p *deck.Pour) (bool, string) {
 		return true, "a level"
 	}
 	for _, z := range s.Zones {
-		if farShapes(z.Shapes) || far(z.Thickness, z.Soffit) {
+		if farShapes(z.Shapes) || farShapes(z.Room) || far(z.Thickness, z.Soffit) {
 			return true, "zone " + z.Name
 		}
 	}
@@ -200,6 +208,26 @@ func wild(p *deck.Pour) (bool, string) {
 	for _, b := range s.Blocks {
 		if farRing(b.Ring) {
 			return true, "block " + b.Name
+		}
+	}
+	for _, j := range s.Joints {
+		if farPoint(j.From) || farPoint(j.To) {
+			return true, "a joint"
+		}
+	}
+	for _, g := range s.Gaps {
+		if farPoint(g.From) || farPoint(g.To) || far(g.Width) {
+			return true, "a gap"
+		}
+	}
+	for _, k := range s.Keep {
+		if farPoint(k.At) || farPoint(k.To) || farRing(k.Shape) {
+			return true, "a kept part"
+		}
+	}
+	for _, b := range s.Bans {
+		if farRing(b.Area) {
+			return true, "a forbidden place"
 		}
 	}
 	for _, e := range s.Edges {
@@ -226,7 +254,7 @@ func wild(p *deck.Pour) (bool, string) {
 		}
 	}
 	for _, e := range d.EdgeForms {
-		if farPoint(e.From) || farPoint(e.To) || far(e.Height) {
+		if farPoint(e.From) || farPoint(e.To) || far(e.Foot, e.Height, e.Head) {
 			return true, "edge form " + e.ID
 		}
 	}

@@ -1,0 +1,142 @@
+package layout
+
+import (
+	"fmt"
+	"reflect"
+
+	"shoreward/internal/deck"
+	"shoreward/internal/plane"
+)
+
+// change is what differs between the site of an earlier deck and a new one, for
+// one zone and in its frame.
+type change struct {
+	was, now *region
+	gone     []plane.Shape // deck that is no more
+	come     []plane.Shape // deck that is new
+	blocks   []plane.Shape // columns, walls and other zones that stand where none stood
+	cleared  []plane.Shape // those that are gone
+	stand    bool          // props may stand elsewhere than before
+}
+
+// Distances about a change, mm.
+const (
+	reworked = 1500 // within it parts may be laid anew
+	atChange = 300  // within it a joist off the pattern has lost its reason
+	ahead    = 450  // a joist that ends so near to new deck is to go on
+)
+
+func newChange(site *deck.Site, zone string, r *region, in *Input) (*change, error) {
+	c := &change{now: r}
+	for z := range site.Zones {
+		if site.Zones[z].Name != zone {
+			continue
+		}
+		var err error
+		if c.was, err = newRegion(site, z, r.f, in.Deck); err != nil {
+			return nil, err
+		}
+	}
+	if c.was == nil {
+		return nil, fmt.Errorf("the earlier plan has a field for %s but no such zone in its site", zone)
+	}
+	gone, err := plane.Difference(c.was.deck, r.deck)
+	if err != nil {
+		return nil, err
+	}
+	come, err := plane.Difference(r.deck, c.was.deck)
+	if err != nil {
+		return nil, err
+	}
+	c.gone, c.come = wide(gone), wide(come)
+	c.blocks, c.cleared = others(r.blocks, c.was.blocks), others(c.was.blocks, r.blocks)
+	c.stand = !reflect.DeepEqual(c.was.stand, r.stand) || !reflect.DeepEqual(c.was.clear, r.clear)
+	return c, nil
+}
+
+// wide leaves out what only rounding makes of two equal borders: shapes thinner
+// than half a millimetre.
+func wide(shapes []plane.Shape) []plane.Shape {
+	var out []plane.Shape
+	for _, s := range shapes {
+		around := 0.0
+		for i, p := range s.Outer {
+			around += dist(p, s.Outer[(i+1)%len(s.Outer)])
+		}
+		if 2*s.Area() > 0.5*around {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// others are the shapes of a that b does not have.
+func others(a, b []plane.Shape) []plane.Shape {
+	var out []plane.Shape
+	for _, s := range a {
+		found := false
+		for _, t := range b {
+			found = found || reflect.DeepEqual(s, t)
+		}
+		if !found {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// hits reports whether a part can no longer lie where it lies: past the deck's
+// border, or in the way of a block.
+func (c *change) hits(part plane.Ring) bool {
+	return meets(c.gone, part, 0) || meets(c.blocks, part, c.now.gap)
+}
+
+// by reports whether a place lies within a distance of any change.
+func (c *change) by(part plane.Ring, distance float64) bool {
+	return meets(c.gone, part, distance) || meets(c.come, part, distance) || meets(c.blocks, part, distance) || meets(c.cleared, part, distance)
+}
+
+// upsets reports whether a prop that could stand at a place no longer can.
+func (c *change) upsets(p plane.Point) bool {
+	if !c.stand && !c.by(plane.Ring{p}, atChange) {
+		return false
+	}
+	return c.was.canStand(p[0], p[1]) && !c.now.canStand(p[0], p[1])
+}
+
+// meets reports whether a ring comes within a distance of any of the shapes.
+func meets(shapes []plane.Shape, r plane.Ring, distance float64) bool {
+	box := r.Bounds()
+	for _, s := range shapes {
+		if !s.Outer.Bounds().Overlaps(box, distance+1e-9) {
+			continue
+		}
+		for _, p := range r {
+			if s.Contains(p) {
+				return true
+			}
+		}
+		for _, o := range s.Rings() {
+			if bordersMeet(o, r, distance) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// bordersMeet reports whether the border of a ring comes within a distance of
+// another ring, or lies within it.
+func bordersMeet(a, b plane.Ring, distance float64) bool {
+	for _, p := range a {
+		if len(b) > 2 && b.Contains(p) || distance > 0 && b.DistanceTo(p) < distance {
+			return true
+		}
+	}
+	for i, p := range b {
+		if distance > 0 && a.DistanceTo(p) < distance || crosses(a, p, b[(i+1)%len(b)]) {
+			return true
+		}
+	}
+	return false
+}
