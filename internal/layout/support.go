@@ -297,4 +297,4 @@ func (r *spanRules) ways(on []contact, places []float64, i int, most float64, lo
 }
 
 // giveUp is how many places in a row may fail before farther ones are not looked at.
-const giveUp = 4
+const giveUp = 6
