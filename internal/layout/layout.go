@@ -53,7 +53,7 @@ const (
 	tries    = 3
 	compared = 2 // of a zone of middle size; more of a small one, where it costs little; one of a large one, which its estimate knows well enough
 	rounds   = 14
-	patience = 10 // candidates in a row that were no better, after which no more are tried
+	patience = 14 // candidates in a row that were no better, after which no more are tried
 	hopeless = 30 // findings beyond which no more candidates are tried
 )
 

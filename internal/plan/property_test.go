@@ -32,7 +32,7 @@ import (
 //	SHOREWARD_POUR=17 go test ./internal/plan -run RandomPours -v                    writes pour 17 as a job file
 //	SHOREWARD_SEED=5000                                                              begins at that seed
 //	SHOREWARD_KEEP=DIR                                                               writes there the job of each that is refused, fails or breaks a property
-const defaultPours = 30
+const defaultPours = 20
 
 // fromEnv is a whole number from the environment.
 func fromEnv(t *testing.T, name string, otherwise int) int {
