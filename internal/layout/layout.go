@@ -251,12 +251,18 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	return zp, nil
 }
 
-// pick takes the n cheapest candidates, and of each pitch at least one.
+// pick takes the n cheapest candidates, and of each pitch and each direction at
+// least one: another pitch among the first, another direction as the last.
 func pick(cands []candidate, n int) []candidate {
 	out := slices.Clone(cands[:min(n, len(cands))])
 	for _, c := range cands {
 		if !slices.ContainsFunc(out, func(o candidate) bool { return o.p.pitch == c.p.pitch }) {
-			out[len(out)-1] = c
+			out = slices.Insert(out, 1, c)
+		}
+	}
+	for _, c := range cands {
+		if !slices.ContainsFunc(out, func(o candidate) bool { return o.r.f.deg == c.r.f.deg }) {
+			out = append(out, c)
 		}
 	}
 	return out

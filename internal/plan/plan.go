@@ -138,7 +138,7 @@ func settle(doc *deck.Document, j *job.Job) error {
 	}
 	for i := range doc.Pours {
 		if p := &doc.Pours[i]; p.Refused == "" {
-			p.Summary = summarize(doc, p, price.New(j.Deck, j.Rates))
+			sum(doc, p, j)
 		}
 	}
 	return nil
@@ -288,10 +288,7 @@ func finish(doc *deck.Document, j *job.Job, cat *catalog.Catalog) {
 		p := &doc.Pours[i]
 		if p.Refused == "" {
 			p.Audit.Findings = append(audit.Cuts(doc, i), p.Audit.Findings...)
-			cost, least := p.Summary.BoundCost, p.Summary.BoundLeast
-			p.Summary = summarize(doc, p, price.New(j.Deck, j.Rates))
-			p.Summary.BoundCost, p.Summary.BoundLeast = cost, least
-			p.Summary.BoundGap = gap(p.Summary)
+			sum(doc, p, j)
 		}
 		doc.Total = add(doc.Total, p.Summary)
 	}
@@ -472,6 +469,14 @@ func share(s deck.Summary) float64 {
 		return 0
 	}
 	return 100 * s.Waste / s.PanelArea
+}
+
+// sum adds up a pour, and keeps what the layout said of its bound.
+func sum(doc *deck.Document, p *deck.Pour, j *job.Job) {
+	cost, least := p.Summary.BoundCost, p.Summary.BoundLeast
+	p.Summary = summarize(doc, p, price.New(j.Deck, j.Rates))
+	p.Summary.BoundCost, p.Summary.BoundLeast = cost, least
+	p.Summary.BoundGap = gap(p.Summary)
 }
 
 // gap is by how much the deck's decided parts cost more than the bound, as a
