@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"runtime"
 	"sort"
 	"sync"
@@ -273,8 +274,12 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 	if out.Audit, err = auditor.Run(out); err != nil {
 		return fmt.Errorf("pour %s: %w", p.Name, err)
 	}
-	if !math.IsInf(least, 1) { // not of a deck laid from an earlier one
-		out.Summary.BoundCost, out.Summary.BoundLeast = layout.Decided(in, d), least
+	cost := layout.Decided(in, d)
+	if own := earlierPour(old, p.Name); own != nil && own.Summary.BoundCost == cost && reflect.DeepEqual(own.Deck, *d) {
+		least = own.Summary.BoundLeast // the same deck at the same prices
+	}
+	if !math.IsInf(least, 1) { // it is not known of a deck laid from an earlier one
+		out.Summary.BoundCost, out.Summary.BoundLeast = cost, least
 	}
 	return nil
 }
