@@ -73,8 +73,9 @@ func (f *field) places(on []contact, y float64) []float64 {
 // step is one piece on the way from end prop to end prop.
 type step struct {
 	stock *stock
-	to    int // place of its last prop
-	props []int
+	to    int   // place of its last prop
+	last  bool  // the run ends with it
+	props []int // places of the props between, counted from its first
 	cost  float64
 }
 
@@ -111,12 +112,12 @@ func (f *field) lapped(on []contact, y, xa, xb float64, room plane.Span, use flo
 			between := m.between(w.between, reach)
 			if s := shortest(before + reach + lap/2); s != nil && best[to].cost < math.Inf(1) {
 				if c := s.cost + between + m.grade + best[to].cost; c < out.cost-1e-9 {
-					out = step{s, to, w.props, c}
+					out = step{s, to, false, w.props, c}
 				}
 			}
 			if s := shortest(before + reach + xb - places[to]); s != nil && !lowEnd && mayEnd(to) {
 				if c := s.cost + between; c < out.cost-1e-9 {
-					out = step{s, -to, w.props, c}
+					out = step{s, to, true, w.props, c}
 				}
 			}
 		}
@@ -144,9 +145,9 @@ func (f *field) lapped(on []contact, y, xa, xb float64, room plane.Span, use flo
 		for _, p := range s.props {
 			props = append(props, planned{places[at+p], false})
 		}
-		to := max(s.to, -s.to)
-		props, ends = append(props, planned{places[to], true}), append(ends, places[to])
-		if at = to; s.to <= 0 {
+		at = s.to
+		props, ends = append(props, planned{places[at], true}), append(ends, places[at])
+		if s.last {
 			break
 		}
 	}
@@ -162,7 +163,11 @@ func (f *field) ways(r *spanRules, on []contact, places []float64, i int, most f
 	for n < len(places) && places[n] <= places[i]+most+1e-6 {
 		n++
 	}
-	if lowEnd || mayEnd(n-1) {
+	mayReachEnd := false
+	for j := i + 1; j < n && !mayReachEnd; j++ {
+		mayReachEnd = mayEnd(j)
+	}
+	if lowEnd || mayReachEnd {
 		return r.ways(on, places, i, most, lowEnd, mayEnd)
 	}
 	var key []byte

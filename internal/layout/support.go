@@ -32,7 +32,7 @@ func (k *kit) spanRules(use float64) spanRules {
 	return s
 }
 
-// inside are the contacts strictly inside a span.
+// inside are the contacts inside a span, those right over its props left out.
 func inside(on []contact, a, b float64) []contact {
 	i := sort.Search(len(on), func(i int) bool { return on[i].x > a+1 })
 	j := sort.Search(len(on), func(i int) bool { return on[i].x >= b-1 })
@@ -42,18 +42,18 @@ func inside(on []contact, a, b float64) []contact {
 	return on[i:j]
 }
 
-// pressing is what presses straight on a prop.
+// pressing is what presses straight on a prop: within a millimetre of it.
 func pressing(on []contact, x float64) float64 {
-	i := sort.Search(len(on), func(i int) bool { return on[i].x > x-1.001 })
+	i := sort.Search(len(on), func(i int) bool { return on[i].x >= x-1 })
 	sum := 0.0
-	for ; i < len(on) && on[i].x < x+1.001; i++ {
+	for ; i < len(on) && on[i].x <= x+1; i++ {
 		sum += on[i].load
 	}
 	return sum
 }
 
-// end is how a span of simple ends presses on its ends and bends: shear at each
-// end, the greatest moment, and that moment's place in mm from the lower end.
+// simple is what a span by itself hands to its lower and upper end, N, and its
+// greatest moment, N·m.
 type simple struct{ low, high, moment float64 }
 
 func simply(on []contact, a, b float64) simple {
@@ -87,8 +87,7 @@ func (r *spanRules) shears(on []contact, a, b float64) (low, high float64) {
 	return low, high
 }
 
-// holdsSpan judges the one span of a piece with a prop at each end only. `past`
-// is the load and its moment past the lower end, at the end of a run.
+// holdsSpan judges the one span of a piece with a prop at each end only.
 func (r *spanRules) holdsSpan(on []contact, a, b float64) bool {
 	in := inside(on, a, b)
 	s := simply(in, a, b)
@@ -136,7 +135,10 @@ func (r *spanRules) holdsProp(on []contact, u, v, w float64, first, last bool) b
 		return false
 	}
 	always := 1 - r.placing
-	sag := func(s simple, own, other, l float64) bool { // of an outer span
+	// In an outer span the moment over the prop takes off half of itself in the middle
+	// (0.45, to be safe) and M l²/16 EI of the sag; 5/48 M l²/EI is the sag of a span
+	// by itself under an even load (statics, beam tables).
+	sag := func(s simple, own, other, l float64) bool {
 		if s.moment-0.45*(own+always*other) > r.moment {
 			return false
 		}
