@@ -46,13 +46,11 @@ func (in *Input) pricer() pricer {
 	return pricer{p, in.Rates}
 }
 
-// tries is how many of the cheapest candidates may be built in full, and compared
-// how many are before one is taken; rounds is
-// how often one is strengthened where the proof fails.
+// How far the layout looks: settings of the program, counts.
 const (
-	tries    = 3
-	compared = 2 // of a zone of middle size; more of a small one, where it costs little; one of a large one, which its estimate knows well enough
-	rounds   = 14
+	tries    = 3  // of the cheapest candidates, proven before joists are moved aside
+	compared = 2  // laid in full before one is taken, of a zone of middle size: see compare
+	rounds   = 14 // of strengthening one where the proof fails
 	patience = 14 // candidates in a row that were no better, after which no more are tried
 	hopeless = 30 // findings beyond which no more candidates are tried
 )
@@ -285,25 +283,21 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 				laid[p.pitch] = cols
 			}
 			sheets, leastSheets := sheetCost(k, r, p)
-			relaxed := newLinePlan(k, r, cols, p)
-			relaxed.relax()
-			least, ok := relaxed.search()
-			if !ok {
-				continue
+			lines := newLinePlan(k, r, cols, p)
+			floor := 0.0 // not known, where no deck of the class is there
+			if least, ok := lines.relax().search(); ok {
+				floor = least.cost + leastSheets
 			}
-			floor := least.cost + leastSheets
+			var before []line
 			for i, trust := range allowances[:max(1, compare(in.Site.Zones[z])/compared)] {
-				lp := newLinePlan(k, r, cols, p)
-				lp.model.use *= trust
-				pat, ok := lp.search()
-				if !ok {
+				pat, ok := lines.using(planUse * trust).search()
+				if !ok || slices.Equal(pat.lines, before) {
 					continue
 				}
+				before = pat.lines
 				// What hopes for more stands in line behind what does not.
 				pat.cost = (pat.cost + sheets) * (1 + 0.02*float64(i))
-				if i == 0 || !slices.Equal(pat.lines, out[len(out)-1].pat.lines) {
-					out = append(out, candidate{floor, k, r, p, cols, pat})
-				}
+				out = append(out, candidate{floor, k, r, p, cols, pat})
 			}
 		}
 	}
@@ -311,11 +305,13 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 }
 
 // allowances are the shares of its usual use of parts with which the planning
-// model looks for lines: the usual, and more and less, where the lines found may
-// turn out better than the model knows.
+// model looks for lines: the usual, and a little more, where the lines found may
+// turn out better than the model knows. Settings of the program.
 var allowances = []float64{1, 1.06}
 
-// compare is how many candidates of a zone are built in full before one is taken.
+// compare is how many candidates of a zone are laid in full before one is taken:
+// more of a small one, where it costs little, one of a large one, which its
+// estimate knows well enough.
 func compare(zone deck.Zone) int {
 	const small, large = 300e6, 600e6 // mm2
 	area := math.Max(plane.Area(zone.Shapes), 1)
