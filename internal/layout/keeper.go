@@ -323,33 +323,7 @@ func (k *keeper) sheetRow(n int, y0, y1 float64, olds []oldSheet) error {
 			k.sheets[o.i] = true
 		}
 	}
-	off, lap := f.rowTrack(y0, y1)
-	count := 0
-	for _, g := range gaps {
-		border, _ := deckRow.Around((g.A + g.B) / 2)
-		at := f.joints(g, y0, y1, off, mmOf(f.k.sheet.Length.V), lap)
-		if g.A > border.A+1 { // beside a sheet that stays
-			at[0].x = g.A
-		}
-		for i := 1; i < len(at)-1; i++ {
-			if lap != nil && at[i].col >= 0 {
-				f.stretch(at[i].col, off, lap.y, y0, y1)
-			}
-		}
-		for i := 1; i < len(at); i++ {
-			pieces, err := f.cutSheet(at[i-1].x, at[i].x, y0, y1, border)
-			if err != nil {
-				return err
-			}
-			for _, p := range pieces {
-				count++
-				p.row, p.n = n+1, count
-				p.x0, p.x1, p.y0, p.y1 = at[i-1].x, at[i].x, y0, y1
-				f.sheets = append(f.sheets, p)
-			}
-		}
-	}
-	return nil
+	return f.fillRow(n, y0, y1, deckRow, gaps)
 }
 
 // bareOf is what the sheets that stay leave of a row, where a sheet has gone or a

@@ -19,31 +19,44 @@ type sheet struct {
 // the first and last cut to the deck's border.
 func (f *field) laySheets() error {
 	w := mmOf(f.k.sheet.Width.V)
-	length := mmOf(f.k.sheet.Length.V)
 	rows := int(math.Ceil((f.r.box.Y1 - f.r.box.Y0) / w * (1 - 1e-9)))
 	for n := range rows {
 		y0 := f.r.box.Y0 + float64(n)*w
 		y1 := y0 + w
-		off, lap := f.rowTrack(y0, y1)
-		count := 0
-		for _, s := range f.r.sheetRow(plane.Span{A: y0, B: y1}, w) {
-			joints := f.joints(s, y0, y1, off, length, lap)
-			for i := 1; i < len(joints)-1; i++ {
-				if lap != nil && joints[i].col >= 0 {
-					f.stretch(joints[i].col, off, lap.y, y0, y1)
-				}
+		row := f.r.sheetRow(plane.Span{A: y0, B: y1}, w)
+		if err := f.fillRow(n, y0, y1, row, row); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// fillRow sheets the bare stretches of a row's deck from joist to joist: all of the
+// row, or what sheets that stay leave of it.
+func (f *field) fillRow(n int, y0, y1 float64, row, bare plane.Spans) error {
+	off, lap := f.rowTrack(y0, y1)
+	count := 0
+	for _, s := range bare {
+		border, _ := row.Around((s.A + s.B) / 2)
+		at := f.joints(s, y0, y1, off, mmOf(f.k.sheet.Length.V), lap)
+		if s.A > border.A+1 { // beside a sheet that stays
+			at[0].x = s.A
+		}
+		for i := 1; i < len(at)-1; i++ {
+			if lap != nil && at[i].col >= 0 {
+				f.stretch(at[i].col, off, lap.y, y0, y1)
 			}
-			for i := 1; i < len(joints); i++ {
-				pieces, err := f.cutSheet(joints[i-1].x, joints[i].x, y0, y1, s)
-				if err != nil {
-					return err
-				}
-				for _, p := range pieces {
-					count++
-					p.row, p.n = n+1, count
-					p.x0, p.x1, p.y0, p.y1 = joints[i-1].x, joints[i].x, y0, y1
-					f.sheets = append(f.sheets, p)
-				}
+		}
+		for i := 1; i < len(at); i++ {
+			pieces, err := f.cutSheet(at[i-1].x, at[i].x, y0, y1, border)
+			if err != nil {
+				return err
+			}
+			for _, p := range pieces {
+				count++
+				p.row, p.n = n+1, count
+				p.x0, p.x1, p.y0, p.y1 = at[i-1].x, at[i].x, y0, y1
+				f.sheets = append(f.sheets, p)
 			}
 		}
 	}
