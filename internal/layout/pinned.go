@@ -444,6 +444,26 @@ func (f *field) keepJoist(in *Input, d *deck.Deck, k kept) error {
 	return nil
 }
 
+// nameKept is the name of a kept sheet: the one that it had, else one by its pin
+// that no sheet has or had, since pins of an earlier plan may have had other numbers.
+func (f *field) nameKept(in *Input, sheets []deck.Sheet, k kept) string {
+	var old deck.Deck
+	if in.Earlier != nil {
+		old = *in.Earlier.Deck
+	}
+	has := func(list []deck.Sheet, id string) bool {
+		return slices.ContainsFunc(list, func(s deck.Sheet) bool { return s.ID == id })
+	}
+	if id, ok := k.In(&old); ok && !has(sheets, id) {
+		return id
+	}
+	for n := k.Pin; ; n++ {
+		if id := fmt.Sprintf("%s-S%d", f.name, n); !has(sheets, id) && !has(old.Sheets, id) {
+			return id
+		}
+	}
+}
+
 // keepSheet lays a kept sheet whole; the others are cut around it.
 func (f *field) keepSheet(in *Input, d *deck.Deck, k kept) error {
 	part := in.Catalog.Parts[k.Part]
@@ -473,7 +493,7 @@ func (f *field) keepSheet(in *Input, d *deck.Deck, k kept) error {
 			out = append(out, piece)
 		}
 	}
-	d.Sheets = append(out, deck.Sheet{ID: fmt.Sprintf("%s-S%d", f.name, k.Pin), Field: f.name, Part: part.ID,
+	d.Sheets = append(out, deck.Sheet{ID: f.nameKept(in, out, k), Field: f.name, Part: part.ID,
 		Shape: plane.Shape{Outer: k.Shape}, Grain: math.Mod(k.Angle+360, 180), Z: round(f.k.heights.soffit)})
 	return nil
 }

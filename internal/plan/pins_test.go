@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -149,6 +150,22 @@ func TestKept(t *testing.T) {
 		for _, w := range lookOver(doc, p, 1) {
 			t.Errorf("%s: %s", pins, w)
 		}
+	}
+}
+
+// A sheet that is kept has a name of its own when the job is planned again with one
+// more, whose pin stands before its own.
+func TestKeptSheetsPlannedAgain(t *testing.T) {
+	const pin = "  - {pour: L1, kind: keep, part: ply-birch-21, at: [%s], angle: 0 deg}\n"
+	first, more := fmt.Sprintf(pin, "5.1, 2.2"), fmt.Sprintf(pin, "1.1, 5.2")
+	old := planned(t, pinnedFloor+first)
+	now, starts := again(t, pinnedFloor+more+first, old)
+	if starts[0].Afresh != "" {
+		t.Errorf("laid afresh: %s", starts[0].Afresh)
+	}
+	was, _ := old.Pours[0].Site.Keep[0].In(&old.Pours[0].Deck)
+	if is, _ := now.Pours[0].Site.Keep[1].In(&now.Pours[0].Deck); is != was || is == "" {
+		t.Errorf("the sheet that stays was %q, now it is %q", was, is)
 	}
 }
 
