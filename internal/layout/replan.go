@@ -117,7 +117,7 @@ func fieldIn(d *deck.Deck, zone string) *deck.Field {
 
 // keep lays every zone in its earlier pattern, keeps what stays and strengthens
 // the whole where the proof fails. It gives the number of places that fail still;
-// sure is true when nothing changes at all, which needs no weighing.
+// sure is true when nothing changes at all and all holds, which needs no weighing.
 func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
 	e := in.Earlier
 	out = &deck.Deck{}
@@ -174,13 +174,13 @@ func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
 	same := fresh == 0 && len(out.Sheets) == len(e.Deck.Sheets) && len(out.Joists) == len(e.Deck.Joists) &&
 		len(out.Stringers) == len(e.Deck.Stringers) && len(out.Props) == len(e.Deck.Props) &&
 		sameSite(in.Site, e.Site) && reflect.DeepEqual(in.Settings, e.Settings)
-	if !same && in.Prove != nil {
+	if in.Prove != nil { // one where nothing changes too: values of the catalogue may be others
 		if fails, err = strengthen(in, out, fields); err != nil {
 			return nil, 0, false, err
 		}
 	}
 	names.finish(in, out, e.Deck)
-	return out, fails, same && reflect.DeepEqual(out.Props, e.Deck.Props), nil
+	return out, fails, same && fails == 0 && reflect.DeepEqual(out.Props, e.Deck.Props), nil
 }
 
 // sameSite compares sites as they are written down: no list and an empty one are

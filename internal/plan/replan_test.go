@@ -9,6 +9,7 @@ import (
 	"shoreward/internal/change"
 	"shoreward/internal/deck"
 	"shoreward/internal/plane"
+	"shoreward/internal/quantity"
 )
 
 // planned plans a job.
@@ -239,6 +240,30 @@ func TestPropForbiddenLate(t *testing.T) {
 	t.Logf("%s; %+v", c.Counts, starts[0])
 	if starts[0].Afresh == "" && c.Counts.Exchanged < len(old.Pours[0].Deck.Props)*9/10 {
 		t.Errorf("%s", c.Counts)
+	}
+}
+
+// Where beams carry less than when the earlier plan was made, the same job is not the
+// same deck: it is strengthened or laid afresh, as a job without an earlier plan is.
+func TestWeakerCatalogue(t *testing.T) {
+	text := floorOf("18", "14", "220")
+	old := planned(t, text)
+	for _, by := range []float64{0.9, 0.8} {
+		j, cat := loadText(t, text)
+		for _, p := range cat.Parts {
+			if b := p.IBeam; b != nil {
+				b.Mk.V *= quantity.Moment(by)
+				b.Vk.V *= quantity.Force(by)
+				b.Rk.V *= quantity.Force(by)
+			}
+		}
+		now, starts, err := RunFrom(j, cat, old, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p := &now.Pours[0]; p.Refused != "" || p.Summary.Failed > 0 {
+			t.Errorf("beams of %g of their strength: refused %q, %d fail, start %+v", by, p.Refused, p.Summary.Failed, starts[0])
+		}
 	}
 }
 
