@@ -12,7 +12,6 @@ import (
 	"shoreward/internal/audit"
 	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
-	"shoreward/internal/job"
 	"shoreward/internal/plane"
 )
 
@@ -34,13 +33,7 @@ levels:
         beams: [{from: [10, 0], to: [10, 12], width: 16 in, depth: 24 in}]
 rules: {ground: 4000 psf}
 `
-	beamEU = `
-job: An edge beam, a drop panel and a step, invented
-basis: eu
-lengths: m
-system: timber-beam
-concrete: {strength: 30 MPa}
-levels:
+	beamEU = metricJob + `levels:
   - name: L
     top: 3.6 m
     base: 0 m
@@ -57,13 +50,7 @@ rules: {ground: 200 kN/m2}
 
 // edgeOver is the edge beam again on the floor above, where no prop can stand past the
 // edge of the slab below.
-const edgeOver = `
-job: An edge beam over a slab, invented
-basis: eu
-lengths: m
-system: timber-beam
-concrete: {strength: 30 MPa}
-levels:
+const edgeOver = metricJob + `levels:
   - name: L1
     top: 0 m
     base: -3 m
@@ -78,23 +65,6 @@ levels:
     columns: [{at: [2, 5.4], size: [0.4 m, 0.4 m]}, {at: [7, 5.4], size: [0.4 m, 0.4 m]}]
 rules: {ground: 150 kN/m2}
 `
-
-func planOf(t *testing.T, text string) *deck.Document {
-	t.Helper()
-	j, err := job.Parse("beams.yaml", []byte(text), catalog.Load)
-	if err != nil {
-		t.Fatal(err)
-	}
-	cat, err := catalog.Load("")
-	if err != nil {
-		t.Fatal(err)
-	}
-	doc, err := Run(j, cat, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc
-}
 
 func failures(a deck.Audit) []string {
 	var out []string
@@ -111,7 +81,7 @@ func failures(a deck.Audit) []string {
 func TestBeamsHold(t *testing.T) {
 	for name, text := range map[string]string{"us": beamUS, "eu": beamEU, "eu, over a slab": edgeOver} {
 		t.Run(name, func(t *testing.T) {
-			doc := planOf(t, text)
+			doc := planned(t, text)
 			p := doc.Pours[len(doc.Pours)-1]
 			if p.Refused != "" {
 				t.Fatal(p.Refused)
@@ -149,7 +119,7 @@ func TestBeamsHold(t *testing.T) {
 
 // 24 in of concrete at 150 pcf are 300 psf under the beam, 100 psf under the slab.
 func TestBeamLoad(t *testing.T) {
-	p := planOf(t, beamUS).Pours[0]
+	p := planned(t, beamUS).Pours[0]
 	const psf = 47.880259
 	for _, l := range p.Audit.Loads {
 		want := map[string]float64{"slab": 100, "beam 1": 300}[l.Zone]
@@ -171,7 +141,7 @@ func TestBeamLoad(t *testing.T) {
 
 // Whatever is taken out, moved or shortened where two levels meet is found.
 func TestBeamsTampered(t *testing.T) {
-	doc := planOf(t, beamUS)
+	doc := planned(t, beamUS)
 	data, err := JSON(doc)
 	if err != nil {
 		t.Fatal(err)
@@ -283,7 +253,7 @@ func TestTooHigh(t *testing.T) {
 			if name == "eu, a step up only" {
 				text = strings.Replace(text, "rise: -60 mm", "rise: 150 mm", 1)
 			}
-			p := planOf(t, text).Pours[0]
+			p := planned(t, text).Pours[0]
 			if p.Refused == "" || len(p.Deck.Props) > 0 {
 				t.Fatalf("not refused, %d props", len(p.Deck.Props))
 			}
@@ -300,7 +270,7 @@ func TestTooHigh(t *testing.T) {
 func TestPloverMill(t *testing.T) {
 	text := string(examples.PloverMill)
 	from, to := strings.Index(text, "  # On L2:"), strings.Index(text, "\nrules:")
-	for _, p := range planOf(t, text[:from]+text[to:]).Pours {
+	for _, p := range planned(t, text[:from]+text[to:]).Pours {
 		if f := failures(p.Audit); p.Refused != "" || len(f) > 0 {
 			t.Errorf("pour %s: %s %q", p.Name, p.Refused, f)
 		}

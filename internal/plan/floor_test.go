@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"shoreward/internal/catalog"
+	"shoreward/internal/deck"
 	"shoreward/internal/job"
 )
 
@@ -36,18 +37,25 @@ func floorJob(area float64) string {
 	return fmt.Sprintf(floorText, wide, wide, deep, deep, "\n", columns.String())
 }
 
-const floorText = `job: Office floor (invented)
+// How the jobs of these tests begin: a job, and one of one floor on the ground, up to
+// the list of its pours; invented.
+const (
+	metricJob = `job: A test (invented)
 basis: eu
 lengths: m
 system: timber-beam
 concrete: {strength: 30 N/mm2}
-rules: {ground: 200 kN/m2}
+`
+	groundFloor = metricJob + `rules: {ground: 200 kN/m2}
 levels:
   - name: L1
     top: 3.25
     base: 0
     pours:
-      - name: L1
+`
+)
+
+const floorText = groundFloor + `      - name: L1
         slab:
           outline: [[0, 0], [%.2f, 0], [%.2f, %.2f], [0, %.2f]]
           thickness: 250 mm%s    columns:
@@ -64,4 +72,22 @@ func loadText(tb testing.TB, text string) (*job.Job, *catalog.Catalog) {
 		tb.Fatalf("%v\n%s", err, text)
 	}
 	return j, cat
+}
+
+// run plans a job.
+func run(tb testing.TB, text string) (*job.Job, *deck.Document) {
+	tb.Helper()
+	j, cat := loadText(tb, text)
+	doc, err := Run(j, cat, nil)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return j, doc
+}
+
+// planned is the plan of a job.
+func planned(tb testing.TB, text string) *deck.Document {
+	tb.Helper()
+	_, doc := run(tb, text)
+	return doc
 }

@@ -11,18 +11,7 @@ import (
 	"shoreward/internal/plane"
 )
 
-const pinnedFloor = `job: A floor with pins (invented)
-basis: eu
-lengths: m
-system: timber-beam
-concrete: {strength: 30 N/mm2}
-rules: {ground: 200 kN/m2}
-levels:
-  - name: L1
-    top: 3.25
-    base: 0
-    pours:
-      - name: L1
+const pinnedFloor = groundFloor + `      - name: L1
         slab: {outline: [[0, 0], [14, 0], [14, 9], [0, 9]], thickness: 220 mm, openings: [[[9, 3], [11, 3], [11, 5], [9, 5]]]}
     columns: [{at: [4, 4.5], size: [400 mm, 400 mm]}, {at: [12.5, 4.5], size: [400 mm, 400 mm]}]
 pins:
@@ -30,11 +19,7 @@ pins:
 
 func planPinned(t *testing.T, pins string) (*deck.Document, Open) {
 	t.Helper()
-	j, cat := loadText(t, pinnedFloor+pins)
-	doc, err := Run(j, cat, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	j, doc := run(t, pinnedFloor+pins)
 	return doc, Unsettled(j, doc)
 }
 

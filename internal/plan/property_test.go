@@ -271,18 +271,7 @@ levels:
     pours: [{name: P, slab: {outline: [[0, 0], [18, 0], [18, 14], [0, 14]], thickness: 6 in}}]
     columns: [{at: [9, 7], size: [12 in, 12 in]}]
 `
-	cat, err := catalog.Load("")
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := job.Parse("good.yaml", []byte(good), func(string) (*catalog.Catalog, error) { return cat, nil })
-	if err != nil {
-		t.Fatal(err)
-	}
-	doc, err := Run(j, cat, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	doc := planned(t, good)
 	data, err := JSON(doc)
 	if err != nil {
 		t.Fatal(err)

@@ -12,17 +12,6 @@ import (
 	"shoreward/internal/quantity"
 )
 
-// planned plans a job.
-func planned(t *testing.T, text string) *deck.Document {
-	t.Helper()
-	j, cat := loadText(t, text)
-	doc, err := Run(j, cat, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc
-}
-
 func again(t *testing.T, text string, old *deck.Document) (*deck.Document, []Start) {
 	t.Helper()
 	j, cat := loadText(t, text)
@@ -142,18 +131,7 @@ func TestOpeningMoved(t *testing.T) {
 	}
 }
 
-const barn = `job: A floor that changes (invented)
-basis: eu
-lengths: m
-system: timber-beam
-concrete: {strength: 30 N/mm2}
-rules: {ground: 200 kN/m2}
-levels:
-  - name: L1
-    top: 3.25
-    base: 0
-    pours:
-      - name: L1
+const barn = groundFloor + `      - name: L1
         slab:
           outline: [[0, 0], [X, 0], [X, Y], [0, Y]]
           thickness: THICK mm
@@ -285,12 +263,7 @@ func TestNothingChanged(t *testing.T) {
 	}
 }
 
-const tower = `job: Floors over each other (invented)
-basis: eu
-lengths: m
-system: timber-beam
-concrete: {strength: 30 N/mm2}
-rules: {ground: 200 kN/m2}
+const tower = metricJob + `rules: {ground: 200 kN/m2}
 levels:
   - {name: L1, top: 3.2, base: 0, pours: [{name: L1, slab: {outline: [[0, 0], [14, 0], [14, 9], [0, 9]], thickness: 220 mm, openings: [[[9, 3], [11, 3], [11, 5], [9, 5]]]}}], columns: [{at: [4, 4.5], size: [400 mm, 400 mm]}, {at: [12.5, 4.5], size: [400 mm, 400 mm]}]}
   - {name: L2, top: 6.2, base: L1, pours: [{name: L2, slab: {outline: [[0, 0], [14, 0], [14, 9], [0, 9]], thickness: 220 mm, openings: [[[9, 3], [11, 3], [11, 5], [9, 5]]]}}], columns: [{at: [4, 4.5], size: [400 mm, 400 mm]}, {at: [12.5, 4.5], size: [400 mm, 400 mm]}]}
@@ -307,11 +280,7 @@ func TestFloorsOverEachOther(t *testing.T) {
 		{"9.25", "400 mm", "L2", "", 0.999},
 		{"9.4", "600 mm", "", "L2", 0.9},
 	} {
-		j, cat := loadText(t, strings.NewReplacer("TOP", c.top, "COLUMN", c.column).Replace(tower))
-		doc, err := Run(j, cat, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		doc := planned(t, strings.NewReplacer("TOP", c.top, "COLUMN", c.column).Replace(tower))
 		l2, l3 := &doc.Pours[1], &doc.Pours[2]
 		if l3.Refused != "" || l3.Summary.Failed > 0 {
 			t.Fatalf("%q, %d fail", l3.Refused, l3.Summary.Failed)

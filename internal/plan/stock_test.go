@@ -9,18 +9,7 @@ import (
 	"shoreward/internal/deck"
 )
 
-const stockedFloor = `job: A floor with a yard (invented)
-basis: eu
-lengths: m
-system: timber-beam
-concrete: {strength: 30 N/mm2}
-rules: {ground: 200 kN/m2}
-levels:
-  - name: L1
-    top: 3.25
-    base: 0
-    pours:
-      - name: L1-A
+const stockedFloor = groundFloor + `      - name: L1-A
         slab: {outline: [[0, 0], [7, 0], [7, 5], [0, 5]], thickness: 220 mm}
       - name: L1-B
         slab: {outline: [[7, 0], [12, 0], [12, 5], [7, 5]], thickness: 220 mm}
@@ -30,11 +19,7 @@ levels:
 // all pours of the level.
 func stocked(t *testing.T, extra string) (*deck.Document, Open, map[string]int) {
 	t.Helper()
-	j, cat := loadText(t, stockedFloor+extra)
-	doc, err := Run(j, cat, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	j, doc := run(t, stockedFloor+extra)
 	n := map[string]int{}
 	for _, p := range doc.Pours {
 		if p.Refused != "" {
