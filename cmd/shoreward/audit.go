@@ -17,7 +17,8 @@ func auditCommand() *cobra.Command {
 		Short: "Prove a plan again from its file alone",
 		Long: `Take a plan.json from anywhere, trust no result in it, and prove the deck again:
 cover, clashes, the load path from sheet to ground, every member, heights, what holds
-the deck sideways, and that its panels can be cut as listed. Each failing member is named with where and by how much.
+the deck sideways, and that its panels can be cut as listed. Each failing member is
+named with where and by how much.
 
 The slab, the parts' values and the rules are taken as the file has them: compare
 them with your drawings. If the results stored in the file are not those of its deck,

@@ -397,7 +397,7 @@ func site(a, b *deck.Site) []string {
 	return out
 }
 
-// border is the box of a slab's edges as a ring, and its corners.
+// border is every edge of a slab but those of its openings.
 func border(s *deck.Site) []deck.Ring {
 	var out []deck.Ring
 	for _, e := range s.Edges {
@@ -463,7 +463,7 @@ func areas(p *Pour) []plane.Box {
 	return out
 }
 
-// Says a difference in a line: "kept 512 of 530 parts; 11 added, 7 removed".
+// String says a difference in a line: "kept 512 of 530 parts; 11 added, 7 removed".
 func (c Counts) String() string {
 	s := fmt.Sprintf("kept %d of %d parts", c.Kept, c.Of)
 	if c.Reset > 0 {

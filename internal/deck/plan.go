@@ -1,6 +1,8 @@
 package deck
 
 import (
+	"slices"
+
 	"shoreward/internal/calc"
 	"shoreward/internal/catalog"
 	"shoreward/internal/quantity"
@@ -145,6 +147,11 @@ type Finding struct {
 	Check  string  `json:"-"` // what of the check that fails: shear, hold-down ...
 	Ratio  float64 `json:"ratio,omitempty"`
 	Fails  bool    `json:"fails"` // false: a caution only
+}
+
+// Failing are the findings that fail.
+func (a Audit) Failing() []Finding {
+	return slices.DeleteFunc(slices.Clone(a.Findings), func(f Finding) bool { return !f.Fails })
 }
 
 // ZoneLoad is the load of one zone with its lines.

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"sort"
@@ -77,7 +78,7 @@ type exchange struct {
 
 func (x *exchange) fails() (int, error) {
 	proof, err := x.in.Prove(x.d)
-	return failing(proof.Findings), err
+	return len(proof.Failing()), err
 }
 
 func (x *exchange) kept(m *deck.Member) bool {
@@ -89,7 +90,7 @@ func (x *exchange) kept(m *deck.Member) bool {
 // try exchanges some pieces and proves the deck; all come back when more fails
 // than before.
 func (x *exchange) try(ps []spot, before int) (int, int, error) {
-	old, used := clone(x.d), cloneCounts(x.used)
+	old, used := clone(x.d), maps.Clone(x.used)
 	n := 0
 	for _, p := range ps {
 		if x.exchange(p) {
@@ -107,15 +108,7 @@ func (x *exchange) try(ps []spot, before int) (int, int, error) {
 	return n, after, nil
 }
 
-func cloneCounts(m map[string]int) map[string]int {
-	out := make(map[string]int, len(m))
-	for k, v := range m {
-		out[k] = v
-	}
-	return out
-}
-
-// take books a piece of a part, when there is one.
+// take books a piece of a part.
 func (x *exchange) take(part string) { x.used[part]++ }
 
 func (x *exchange) left(part string) bool { return x.room(part)-x.used[part] > 0 }

@@ -354,16 +354,7 @@ func (k *keeper) joistAt(x, y0, y1 float64) bool {
 			on = append(on, plane.Span{A: j.y0 - shortOf, B: j.y1 + shortOf})
 		}
 	}
-	on = plane.Merge(on, 0)
-	a, b := f.r.rowSpan(y0, y1)
-	for i := a; i <= b; i++ {
-		if _, ok := f.r.cover[i].Around(x); ok {
-			if _, ok := on.Around(math.Min(math.Max((f.r.yOf(i)+f.r.yOf(i+1))/2, y0), y1)); !ok {
-				return false
-			}
-		}
-	}
-	return true
+	return f.r.coverOn(on, x, y0, y1)
 }
 
 // keepStringers keeps old stringers that carry a joist still, and lays new ones

@@ -620,10 +620,6 @@ func letters(n int) string {
 // number gives lines their letters, in order from the origin of each field,
 // and stringers and props their numbers along the line.
 func number(in *Input, d *deck.Deck) {
-	dirs := map[string]frame{}
-	for _, f := range d.Fields {
-		dirs[f.Name] = newFrame(f.Joists)
-	}
 	var keys []string
 	at := map[string]float64{}
 	order := map[string]int{}
@@ -654,13 +650,43 @@ func number(in *Input, d *deck.Deck) {
 		name[k] = letters(i)
 	}
 	namePatterns(d, name)
-	along := func(line, fieldName string, p plane.Point) (float64, float64) {
+	for i := range d.Stringers {
+		d.Stringers[i].Line = name[d.Stringers[i].Line]
+	}
+	for i := range d.Props {
+		d.Props[i].Line = name[d.Props[i].Line]
+	}
+	inLineOrder(d)
+	count := map[string]int{}
+	for i := range d.Stringers {
+		s := &d.Stringers[i]
+		count[s.Line]++
+		s.ID = fmt.Sprintf("%s/%d", s.Line, count[s.Line])
+	}
+	count = map[string]int{}
+	for i := range d.Props {
+		p := &d.Props[i]
+		count[p.Line]++
+		if p.Line == "joist" {
+			p.ID = fmt.Sprintf("P%d", count[p.Line])
+		} else {
+			p.ID = fmt.Sprintf("%s-%d", p.Line, count[p.Line])
+		}
+	}
+}
+
+// inLineOrder sorts stringers and props by the names of their lines and along them.
+func inLineOrder(d *deck.Deck) {
+	dirs := map[string]frame{}
+	for _, f := range d.Fields {
+		dirs[f.Name] = newFrame(f.Joists)
+	}
+	along := func(fieldName string, p plane.Point) plane.Point {
 		f, ok := dirs[fieldName]
 		if !ok {
 			f = newFrame(90)
 		}
-		q := f.in(p)
-		return q[0], q[1]
+		return f.in(p)
 	}
 	fieldOf := map[string]string{}
 	for _, s := range d.Stringers {
@@ -669,42 +695,21 @@ func number(in *Input, d *deck.Deck) {
 	sort.SliceStable(d.Stringers, func(i, j int) bool {
 		a, b := d.Stringers[i], d.Stringers[j]
 		if a.Line != b.Line {
-			return order2(name[a.Line], name[b.Line])
+			return order2(a.Line, b.Line)
 		}
-		xa, _ := along(a.Line, a.Field, a.From)
-		xb, _ := along(b.Line, b.Field, b.From)
-		return xa < xb
+		return along(a.Field, a.From)[0] < along(b.Field, b.From)[0]
 	})
 	sort.SliceStable(d.Props, func(i, j int) bool {
 		a, b := d.Props[i], d.Props[j]
 		if a.Line != b.Line {
-			return order2(name[a.Line], name[b.Line])
+			return order2(a.Line, b.Line)
 		}
-		xa, ya := along(a.Line, fieldOf[a.Line], a.At)
-		xb, yb := along(b.Line, fieldOf[b.Line], b.At)
-		if xa != xb {
-			return xa < xb
+		p, q := along(fieldOf[a.Line], a.At), along(fieldOf[b.Line], b.At)
+		if p[0] != q[0] {
+			return p[0] < q[0]
 		}
-		return ya < yb
+		return p[1] < q[1]
 	})
-	count := map[string]int{}
-	for i := range d.Stringers {
-		s := &d.Stringers[i]
-		s.Line = name[s.Line]
-		count[s.Line]++
-		s.ID = fmt.Sprintf("%s/%d", s.Line, count[s.Line])
-	}
-	count = map[string]int{}
-	for i := range d.Props {
-		p := &d.Props[i]
-		p.Line = name[p.Line]
-		count[p.Line]++
-		if p.Line == "joist" {
-			p.ID = fmt.Sprintf("P%d", count[p.Line])
-		} else {
-			p.ID = fmt.Sprintf("%s-%d", p.Line, count[p.Line])
-		}
-	}
 }
 
 // order2 sorts A .. Z before AA, and joist props last.
@@ -749,13 +754,7 @@ func strengthen(in *Input, d *deck.Deck, fields map[string]*field) (int, error) 
 		if err != nil {
 			return 0, err
 		}
-		found := proof.Findings
-		fails := 0
-		for _, f := range found {
-			if f.Fails {
-				fails++
-			}
-		}
+		fails := len(proof.Failing())
 		if fails < least {
 			least, stale, best = fails, 0, clone(d)
 		} else {

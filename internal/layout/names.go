@@ -239,34 +239,6 @@ func (n *names) finish(in *Input, d, old *deck.Deck) {
 			}
 		}
 	}
-	order := func(field string, p plane.Point) (float64, float64) {
-		f := newFrame(90)
-		for _, o := range d.Fields {
-			if o.Name == field {
-				f = newFrame(o.Joists)
-			}
-		}
-		q := f.in(p)
-		return q[0], q[1]
-	}
-	fieldOf := map[string]string{}
-	for _, s := range d.Stringers {
-		fieldOf[s.Line] = s.Field
-	}
-	sort.SliceStable(d.Stringers, func(i, j int) bool {
-		a, b := d.Stringers[i], d.Stringers[j]
-		if a.Line != b.Line {
-			return order2(a.Line, b.Line)
-		}
-		xa, _ := order(a.Field, a.From)
-		xb, _ := order(b.Field, b.From)
-		return xa < xb
-	})
-	for i := range d.Stringers {
-		if m := &d.Stringers[i]; m.ID == "" {
-			m.ID = n.next(m.Line + "/")
-		}
-	}
 	for i := range d.Props {
 		p := &d.Props[i]
 		p.ID = ""
@@ -279,18 +251,12 @@ func (n *names) finish(in *Input, d, old *deck.Deck) {
 			}
 		}
 	}
-	sort.SliceStable(d.Props, func(i, j int) bool {
-		a, b := d.Props[i], d.Props[j]
-		if a.Line != b.Line {
-			return order2(a.Line, b.Line)
+	inLineOrder(d)
+	for i := range d.Stringers {
+		if m := &d.Stringers[i]; m.ID == "" {
+			m.ID = n.next(m.Line + "/")
 		}
-		xa, ya := order(fieldOf[a.Line], a.At)
-		xb, yb := order(fieldOf[b.Line], b.At)
-		if xa != xb {
-			return xa < xb
-		}
-		return ya < yb
-	})
+	}
 	for i := range d.Props {
 		switch p := &d.Props[i]; {
 		case p.ID != "":

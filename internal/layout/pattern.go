@@ -189,7 +189,7 @@ func (f *field) addLines(was plane.Box) {
 	if hi > above {
 		add(last, hi, usual, 1)
 	}
-	slices.SortStableFunc(f.lines, func(a, b line) int { return cmp.Compare(a.y, b.y) })
+	slices.SortStableFunc(f.lines, byHeight)
 	if laps == 0 && f.lapsOff > 0 {
 		f.lapsOff = 0 // no tracks to keep
 	}

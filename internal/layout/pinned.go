@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -101,15 +102,7 @@ func (r *region) bend(lines []line, k *kit, pitch float64) []line {
 	return out
 }
 
-func byHeight(a, b line) int {
-	switch {
-	case a.y < b.y:
-		return -1
-	case a.y > b.y:
-		return 1
-	}
-	return 0
-}
+func byHeight(a, b line) int { return cmp.Compare(a.y, b.y) }
 
 // startAtKept lets the joists' pitch start from a kept joist or the end of a kept
 // sheet, which must rest on one.
@@ -379,12 +372,7 @@ func (f *field) onward(x0, x1, lo, hi float64, room plane.Span, right bool) []st
 // propLaid props stringers that lap: at both ends of the run, in every lap, and
 // between these as is usual; the proof asks for more.
 func (f *field) propLaid(in *Input, d *deck.Deck, key string, laid []stringer) {
-	slices.SortStableFunc(laid, func(a, b stringer) int {
-		if a.x0 < b.x0 {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(laid, func(a, b stringer) int { return cmp.Compare(a.x0, b.x0) })
 	n := len(laid)
 	marks := []float64{laid[0].x0 + 3*endMin}
 	for i := 1; i < n; i++ {

@@ -62,7 +62,7 @@ func Replan(in *Input, earlier ...*Earlier) (d *deck.Deck, which int, why string
 	if err != nil {
 		return nil, -1, "", err
 	}
-	n := failing(found.Findings)
+	n := len(found.Failing())
 	was, now := in.costOf(kept), in.costOf(fresh)
 	switch {
 	case n < fewest:
@@ -71,16 +71,6 @@ func Replan(in *Input, earlier ...*Earlier) (d *deck.Deck, which int, why string
 		return fresh, -1, fmt.Sprintf("with the earlier parts it would cost %.0f %% more, and up to %.0f %% is borne", (was/now-1)*100, earlier[which].Dearer*100), nil
 	}
 	return kept, which, "", nil
-}
-
-func failing(found []deck.Finding) int {
-	n := 0
-	for _, f := range found {
-		if f.Fails {
-			n++
-		}
-	}
-	return n
 }
 
 // dear reports whether a deck of kept parts is to be weighed against a fresh one:

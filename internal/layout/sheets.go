@@ -177,11 +177,16 @@ func (f *field) onTrack(col int, x, y0, y1 float64, lap *line) bool {
 		}
 		on = append(on, plane.Span{A: lo, B: hi})
 	}
+	return f.r.coverOn(on, x, y0, y1)
+}
+
+// coverOn reports whether all of a row's deck at x lies over some spans of y.
+func (r *region) coverOn(on plane.Spans, x, y0, y1 float64) bool {
 	on = plane.Merge(on, 0)
-	a, b := f.r.rowSpan(y0, y1)
+	a, b := r.rowSpan(y0, y1)
 	for i := a; i <= b; i++ {
-		if _, ok := f.r.cover[i].Around(x); ok {
-			if _, ok := on.Around(math.Min(math.Max((f.r.yOf(i)+f.r.yOf(i+1))/2, y0), y1)); !ok {
+		if _, ok := r.cover[i].Around(x); ok {
+			if _, ok := on.Around(math.Min(math.Max((r.yOf(i)+r.yOf(i+1))/2, y0), y1)); !ok {
 				return false
 			}
 		}

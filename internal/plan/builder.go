@@ -234,7 +234,7 @@ func (b *builder) better(d, than *deck.Deck) (bool, error) {
 
 // fails counts the findings that fail, and gives them.
 func fails(a deck.Audit, err error) (int, []deck.Finding, error) {
-	out := slices.DeleteFunc(slices.Clone(a.Findings), func(f deck.Finding) bool { return !f.Fails })
+	out := a.Failing()
 	return len(out), out, err
 }
 
@@ -275,8 +275,16 @@ func (b *builder) outOfPlaces(d *deck.Deck) (*deck.Deck, error) {
 		}
 	}
 	other, err := layout.Plan(&in)
-	if err != nil || len(b.banned(other)) >= len(left) {
-		return d, nil
+	if err != nil {
+		return d, nil // as before: the proof says where it lies
+	}
+	// What lies where it is forbidden fails, and so may what stands in its place.
+	was, _, err := fails(strict.Prove(d))
+	if err != nil {
+		return nil, err
+	}
+	if now, _, err := fails(strict.Prove(other)); err != nil || now >= was {
+		return d, err
 	}
 	if len(b.decks) > 0 {
 		b.from.Afresh = "parts lie where they are forbidden, and no others do in their place"

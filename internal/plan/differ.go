@@ -39,21 +39,11 @@ func Differences(stored, found deck.Audit) []string {
 	if added > 0 || len(old) > 0 {
 		say("%d check(s) are new and %d stored ones are gone", added, len(old))
 	}
-	if a, b := failing(stored), failing(found); a != b {
+	if a, b := len(stored.Failing()), len(found.Failing()); a != b {
 		say("%d finding(s) fail, %d as stored", b, a)
 	}
 	if math.Abs(stored.BareCm2-found.BareCm2) > 0.01 {
 		say("%.1f cm2 of deck are bare, %.1f as stored", found.BareCm2, stored.BareCm2)
 	}
 	return out
-}
-
-func failing(a deck.Audit) int {
-	n := 0
-	for _, f := range a.Findings {
-		if f.Fails {
-			n++
-		}
-	}
-	return n
 }

@@ -219,10 +219,10 @@ func tryJob(seed uint64, text string, cat *catalog.Catalog) (o outcome) {
 		for _, d := range Differences(p.Audit, found) {
 			say("pour %s audited from its file: %s", p.Name, d)
 		}
-		if (p.Summary.Failed > 0) != (failing(found) > 0) {
-			say("pour %s: the summary counts %d failures, the audit from the file finds %d", p.Name, p.Summary.Failed, failing(found))
+		if (p.Summary.Failed > 0) != (len(found.Failing()) > 0) {
+			say("pour %s: the summary counts %d failures, the audit from the file finds %d", p.Name, p.Summary.Failed, len(found.Failing()))
 		}
-		if failing(found) > 0 {
+		if len(found.Failing()) > 0 {
 			continue
 		}
 		if t := found.Totals; math.Abs(t.Applied-t.Reactions) > balance*t.Applied || t.Applied <= 0 {

@@ -49,6 +49,7 @@ func plausible(doc *deck.Document) error {
 		{"clearance_mm", c.Clearance, 0, 1e3}, {"sheet_bearing_mm", c.Bearing, 1, 1e3}, {"lap_min_mm", c.LapMin, 0, 1e4},
 		{"edge_of_stand_mm", c.EdgeOfStand, 0, 1e4}, {"guard_pitch_mm", c.GuardPitch, 100, 1e4}, {"one_person_kg", c.OneManLift, 0, 1e3},
 		{"tie_load_N", c.TieLoad, 0, 1e7}, {"brace_load_N", c.BraceLoad, 0, 1e7}, {"hold_down_N", c.HoldDown, 0, 1e7},
+		{"kerf_mm", c.Kerf, 0, 20}, {"offcut_min_mm", c.OffcutMin, 0, 3e3},
 	} {
 		if !(v.value >= v.low && v.value <= v.high) {
 			return fmt.Errorf("choices.%s is %g: it must be %g to %g", v.key, v.value, v.low, v.high)

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -201,7 +202,7 @@ func outline(p *job.Pour) plane.Ring {
 // samePlan reports whether two sites are alike in plan and thickness, whatever
 // their heights and what the props stand on.
 func samePlan(a, b *deck.Site) bool {
-	flat := func(s *deck.Site) string {
+	flat := func(s *deck.Site) ([]byte, error) {
 		type zone struct {
 			Shapes, Strip []deck.Shape
 			Thickness     float64
@@ -220,13 +221,11 @@ func samePlan(a, b *deck.Site) bool {
 			all.Blocks = append(all.Blocks, k.Ring)
 		}
 		all.Openings, all.Edges, all.Clear = s.Openings, s.Edges, s.Clear
-		text, err := json.Marshal(all)
-		if err != nil { // a number that is none: no site is like it
-			return err.Error() + s.Zones[0].Name
-		}
-		return string(text)
+		return json.Marshal(all)
 	}
-	return flat(a) == flat(b)
+	x, err := flat(a)
+	y, err2 := flat(b)
+	return err == nil && err2 == nil && bytes.Equal(x, y) // a number that is none: no site is like it
 }
 
 // overBelow is the share of props that stand over a prop of the level below,
@@ -302,7 +301,7 @@ func Changes(old, now *deck.Document, starts []Start) *change.Report {
 		case s.Afresh != "":
 			notes[name] = "like " + s.Below + ", but laid afresh: " + s.Afresh
 		case now.Pours[i].LaidAs != "":
-			notes[name] = "laid as " + s.Below
+			notes[name] = "laid as " + now.Pours[i].LaidAs
 		}
 	}
 	return change.Documents(old, now, notes)

@@ -3,6 +3,7 @@
 package price
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -171,15 +172,7 @@ func byArea(doc *deck.Document, d *deck.Deck) (taken map[string]int, wasted floa
 			continue
 		}
 		whole := float64(part.Length.V * part.Width.V)
-		slices.SortFunc(pieces[id], func(a, b float64) int {
-			switch {
-			case a > b:
-				return -1
-			case a < b:
-				return 1
-			}
-			return 0
-		})
+		slices.SortFunc(pieces[id], func(a, b float64) int { return cmp.Compare(b, a) })
 		var left []float64
 		for _, a := range pieces[id] {
 			i := slices.IndexFunc(left, func(l float64) bool { return l >= a-1e-9 })
