@@ -73,7 +73,8 @@ func smallParts() map[string]*catalog.Part {
 	head := &catalog.Part{ID: "head", Kind: catalog.Head, Seat: &catalog.HeadProps{Type: "drop", Beams: 2,
 		Height: known[quantity.Length](0.08), Drop: known[quantity.Length](0.06), SeatLong: known[quantity.Length](0.16), SeatWide: known[quantity.Length](0.16)}}
 	head.Mass.V = 5
-	return map[string]*catalog.Part{"sheet": sheet, "beam": beam, "prop": prop, "head": head}
+	return map[string]*catalog.Part{"sheet": sheet, "beam": beam, "prop": prop, "head": head,
+		"tie": {ID: "tie", Kind: catalog.Tie}, "brace": {ID: "brace", Kind: catalog.Brace}}
 }
 
 // small is the deck, ready to be tampered with.
@@ -101,8 +102,8 @@ func small() *deck.Document {
 		}
 	}
 	d.Braces = []deck.Brace{
-		{ID: "X", At: plane.Point{0, 0}, Foot: plane.Point{-1500, 0}},
-		{ID: "Y", At: plane.Point{0, 0}, Foot: plane.Point{0, -1500}},
+		{ID: "X", Part: "brace", At: plane.Point{0, 0}, Foot: plane.Point{-1500, 0}},
+		{ID: "Y", Part: "brace", At: plane.Point{0, 0}, Foot: plane.Point{0, -1500}},
 	}
 	doc.Pours = []deck.Pour{p}
 	return doc

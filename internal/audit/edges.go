@@ -170,6 +170,10 @@ func (a *auditor) lateral() {
 		}
 	}
 	for _, b := range a.pour.Deck.Braces {
+		if !a.isKind(b.Part, catalog.Brace) {
+			a.find(b.ID, b.At, "%q is no brace of the catalogue: it holds nothing sideways", b.Part)
+			continue
+		}
 		dx, dy := b.Foot[0]-b.At[0], b.Foot[1]-b.At[1]
 		l := math.Hypot(dx, dy)
 		if l < 300 {
@@ -209,8 +213,12 @@ func (a *auditor) lateral() {
 	}
 }
 
-// tieHolds checks that a tie sits at a cast column or wall.
+// tieHolds checks that a tie is one and sits at a cast column or wall.
 func (a *auditor) tieHolds(t deck.Tie) bool {
+	if !a.isKind(t.Part, catalog.Tie) {
+		a.find(t.ID, t.At, "%q is no tie of the catalogue: it holds nothing sideways", t.Part)
+		return false
+	}
 	for _, b := range a.site.Blocks {
 		if b.Name == t.Block && b.Ties {
 			if b.Ring.Contains(t.At) || b.Ring.DistanceTo(t.At) < 300 {
@@ -222,6 +230,12 @@ func (a *auditor) tieHolds(t deck.Tie) bool {
 	}
 	a.find(t.ID, t.At, "the tie is at %q, which is no cast column or wall of the site", t.Block)
 	return false
+}
+
+// isKind reports whether a part is in the catalogue and of a kind.
+func (a *auditor) isKind(id string, kind catalog.Kind) bool {
+	p := a.doc.Parts[id]
+	return p != nil && p.Kind == kind
 }
 
 // formKind is what checks of a form are called.

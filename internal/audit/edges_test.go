@@ -19,10 +19,10 @@ const edgeLoad = 100 * 4.4482216152605 / 0.3048
 func TestLateral(t *testing.T) {
 	column := deck.Block{Kind: "column", Name: "C1", Ring: plane.Rect(2500, 500, 2800, 800), Ties: true}
 	tie := func(x, y float64, block, dirs string) deck.Tie {
-		return deck.Tie{ID: "T1", At: plane.Point{x, y}, Block: block, Dirs: dirs}
+		return deck.Tie{ID: "T1", Part: "tie", At: plane.Point{x, y}, Block: block, Dirs: dirs}
 	}
 	brace := func(dx, dy float64) []deck.Brace {
-		return []deck.Brace{{ID: "X", At: plane.Point{1000, 1000}, Foot: plane.Point{1000 + dx, 1000 + dy}}}
+		return []deck.Brace{{ID: "X", Part: "brace", At: plane.Point{1000, 1000}, Foot: plane.Point{1000 + dx, 1000 + dy}}}
 	}
 	for _, c := range []struct {
 		name    string
@@ -37,6 +37,9 @@ func TestLateral(t *testing.T) {
 		{name: "a tie 290 mm off", ties: []deck.Tie{tie(2210, 650, "C1", "xy")}, x: 5, y: 5},
 		{name: "a tie 310 mm off", ties: []deck.Tie{tie(2190, 650, "C1", "xy")}, finding: [2]string{"T1", "the tie is not at C1"}},
 		{name: "a tie to nothing", ties: []deck.Tie{tie(2500, 650, "C2", "xy")}, finding: [2]string{"T1", `the tie is at "C2"`}},
+		{name: "a tie of no part", ties: []deck.Tie{{ID: "T1", At: plane.Point{2500, 650}, Block: "C1", Dirs: "xy"}}, finding: [2]string{"T1", `"" is no tie`}},
+		{name: "a prop as a tie", ties: []deck.Tie{{ID: "T1", Part: "prop", At: plane.Point{2500, 650}, Block: "C1", Dirs: "xy"}}, finding: [2]string{"T1", `"prop" is no tie`}},
+		{name: "a brace that the catalogue lacks", braces: []deck.Brace{{ID: "X", Part: "strut", At: plane.Point{1000, 1000}, Foot: plane.Point{1000, 3000}}}, finding: [2]string{"X", `"strut" is no brace`}},
 		{name: "a brace along y", braces: brace(0, 2000), y: 5},
 		{name: "a brace at 3 : 4", braces: brace(-1500, 2000), x: 5 * 0.36, y: 5 * 0.64}, // cos², sin²
 		{name: "an upright brace", braces: brace(0, 299), finding: [2]string{"X", "the brace stands upright"}},

@@ -156,9 +156,12 @@ func lateralNeed(in *Input) (demand [2]float64, ties int) {
 // are not enough of them. Ties and braces that the deck has already count.
 func layLateral(in *Input, d *deck.Deck) error {
 	demand, n := lateralNeed(in)
-	spots := tieSpots(in.Site)
+	var spots []tieSpot
+	if in.System.Tie != "" {
+		spots = tieSpots(in.Site)
+	}
 	chosen := spots
-	enough := in.System.Tie != "" && len(spots) >= n && n > 0
+	enough := len(spots) >= n && n > 0
 	if enough {
 		chosen = nil
 		for i := range n {

@@ -301,9 +301,8 @@ func (f *field) layAlong(site *deck.Site, col int, run plane.Span, half, spacing
 	f.propAlong(site, x, js, spacing)
 }
 
-// propAlong puts the joists of a run on props: one near each end of the run,
-// one in the middle of every lap under both joists, and between these as many as
-// the joists ask for.
+// propAlong puts the joists of a run on props of their own; one in a lap stands
+// under both joists.
 func (f *field) propAlong(site *deck.Site, x float64, js []joist, spacing float64) {
 	at := func(y float64) prop {
 		p := prop{line: -1, x: x, y: y, underJoist: true, column: js[0].column}
@@ -318,11 +317,21 @@ func (f *field) propAlong(site *deck.Site, x float64, js []joist, spacing float6
 		}
 		return p
 	}
-	stands := func(y float64) bool {
-		p := at(y)
-		return f.r.standsUnder(site, p.x, p.y) && !f.stood(p.x, p.y)
+	var pieces []plane.Span
+	for _, j := range js {
+		pieces = append(pieces, plane.Span{A: j.y0, B: j.y1})
 	}
-	lo, hi := js[0].y0+endMinAlong, js[len(js)-1].y1-endMinAlong
+	f.propPieces(pieces, spacing, at, func(p prop) bool {
+		return f.r.standsUnder(site, p.x, p.y) && !f.stoodWithin(p.x, p.y, apartAlong-1)
+	})
+}
+
+// propPieces puts props under lapping pieces that lie along a run: one near each end
+// of it, one in the middle of every lap, and between these as many as the spacing
+// asks for, each where it may stand.
+func (f *field) propPieces(pieces []plane.Span, spacing float64, at func(float64) prop, may func(prop) bool) {
+	stands := func(x float64) bool { return may(at(x)) }
+	lo, hi := pieces[0].A+endMinAlong, pieces[len(pieces)-1].B-endMinAlong
 	for lo < hi && !stands(lo) {
 		lo += 5
 	}
@@ -330,15 +339,15 @@ func (f *field) propAlong(site *deck.Site, x float64, js []joist, spacing float6
 		hi -= 5
 	}
 	fixed := []float64{lo}
-	for i := 1; i < len(js); i++ {
-		fixed = append(fixed, (js[i-1].y1+js[i].y0)/2)
+	for i := 1; i < len(pieces); i++ {
+		fixed = append(fixed, (pieces[i-1].B+pieces[i].A)/2)
 	}
 	fixed = append(fixed, hi)
 	put := func(want, within float64, grade bool) {
 		for off := 0.0; off <= within; off += 5 {
-			for _, y := range []float64{want + off, want - off} {
-				if y >= lo && y <= hi && stands(y) {
-					p := at(y)
+			for _, x := range []float64{want + off, want - off} {
+				if x >= lo && x <= hi && stands(x) {
+					p := at(x)
 					p.grade = grade || p.two
 					f.props = append(f.props, p)
 					return
@@ -346,21 +355,18 @@ func (f *field) propAlong(site *deck.Site, x float64, js []joist, spacing float6
 			}
 		}
 	}
-	for i, y := range fixed {
-		put(y, endMinAlong/2, true)
+	for i, x := range fixed {
+		put(x, endMinAlong/2, true)
 		if i > 0 {
-			n := max(1, int(math.Ceil((y-fixed[i-1])/spacing-1e-9)))
-			for k := 1; k < n; k++ {
-				put(fixed[i-1]+(y-fixed[i-1])*float64(k)/float64(n), spacing/3, false)
+			n := max(1, int(math.Ceil((x-fixed[i-1])/spacing-1e-9)))
+			for m := 1; m < n; m++ {
+				put(fixed[i-1]+(x-fixed[i-1])*float64(m)/float64(n), spacing/3, false)
 			}
 		}
 	}
 }
 
-// stood reports whether a prop of the field stands too near for another.
-func (f *field) stood(x, y float64) bool { return f.stoodWithin(x, y, apartAlong-1) }
-
-// stoodWithin is stood for a distance.
+// stoodWithin reports whether a prop of the field stands nearer than d, mm, both ways.
 func (f *field) stoodWithin(x, y, d float64) bool {
 	for _, p := range f.props {
 		if math.Abs(p.x-x) < d && math.Abs(p.y-y) < d {

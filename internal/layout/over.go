@@ -132,10 +132,16 @@ func (f *field) stringersAlong(y1, y2, hs, hj float64) bool {
 
 // runsAlong are where stringers may lie on both lines.
 func (f *field) runsAlong(y1, y2, hs float64) plane.Spans {
-	var out plane.Spans
 	r := f.r
-	for x := r.box.X0; x <= r.box.X1; x += 5 {
-		if !r.free(x-1, x+1, y1-2*hs, y2+2*hs) {
+	return runsWhere(r.box.X0, r.box.X1, func(x float64) bool { return r.free(x-1, x+1, y1-2*hs, y2+2*hs) })
+}
+
+// runsWhere are the stretches from one place to another, mm, in which all of the
+// places looked at, 5 mm apart, will do.
+func runsWhere(from, to float64, ok func(x float64) bool) plane.Spans {
+	var out plane.Spans
+	for x := from; x <= to; x += 5 {
+		if !ok(x) {
 			continue
 		}
 		if n := len(out); n > 0 && x-out[n-1].B < 6 {
@@ -174,7 +180,11 @@ func (f *field) layPieces(run plane.Span, pieces []*stock, sawn bool, y1, y2, hs
 	}
 }
 
-// propLine props the pieces of one line.
+// besideLine is how near two props of a deck on two lines may stand, mm: 120 mm
+// plates with 5 mm between.
+const besideLine = 125.0
+
+// propLine props the pieces of one line; one in a lap stands under both pieces.
 func (f *field) propLine(li int, y float64, laid []stringer, spacing float64) {
 	at := func(x float64) prop {
 		p, on := prop{line: li, x: x, y: y}, 0
@@ -188,43 +198,13 @@ func (f *field) propLine(li int, y float64, laid []stringer, spacing float64) {
 		}
 		return p
 	}
-	stands := func(x float64) bool {
-		p := at(x)
-		return f.r.canStand(p.x, p.y) && !f.stoodWithin(p.x, p.y, 92)
+	var pieces []plane.Span
+	for _, b := range laid {
+		pieces = append(pieces, plane.Span{A: b.x0, B: b.x1})
 	}
-	lo, hi := laid[0].x0+endMinAlong, laid[len(laid)-1].x1-endMinAlong
-	for lo < hi && !stands(lo) {
-		lo += 5
-	}
-	for hi > lo && !stands(hi) {
-		hi -= 5
-	}
-	fixed := []float64{lo}
-	for i := 1; i < len(laid); i++ {
-		fixed = append(fixed, (laid[i-1].x1+laid[i].x0)/2)
-	}
-	fixed = append(fixed, hi)
-	put := func(want, within float64, grade bool) {
-		for off := 0.0; off <= within; off += 5 {
-			for _, x := range []float64{want + off, want - off} {
-				if x >= lo && x <= hi && stands(x) {
-					p := at(x)
-					p.grade = grade || p.two
-					f.props = append(f.props, p)
-					return
-				}
-			}
-		}
-	}
-	for i, x := range fixed {
-		put(x, endMinAlong/2, true)
-		if i > 0 {
-			n := max(1, int(math.Ceil((x-fixed[i-1])/spacing-1e-9)))
-			for m := 1; m < n; m++ {
-				put(fixed[i-1]+(x-fixed[i-1])*float64(m)/float64(n), spacing/3, false)
-			}
-		}
-	}
+	f.propPieces(pieces, spacing, at, func(p prop) bool {
+		return f.r.canStand(p.x, p.y) && !f.stoodWithin(p.x, p.y, besideLine)
+	})
 }
 
 // acrossAt is the run of deck at x that a joist over both lines may fill.
@@ -245,18 +225,10 @@ func (r *region) acrossAt(free plane.Spans, x, y1, y2 float64) (plane.Span, bool
 
 // acrossRuns are where joists may lie across the deck.
 func (r *region) acrossRuns(half, y1, y2 float64) plane.Spans {
-	var out plane.Spans
-	for x := r.box.X0 + half; x <= r.box.X1-half; x += 5 {
-		if _, ok := r.acrossAt(r.freeRows(x-half, x+half), x, y1, y2); !ok {
-			continue
-		}
-		if n := len(out); n > 0 && x-out[n-1].B < 6 {
-			out[n-1].B = x
-		} else {
-			out = append(out, plane.Span{A: x, B: x})
-		}
-	}
-	return out
+	return runsWhere(r.box.X0+half, r.box.X1-half, func(x float64) bool {
+		_, ok := r.acrossAt(r.freeRows(x-half, x+half), x, y1, y2)
+		return ok
+	})
 }
 
 // acrossStock is a joist for a run: a length that fits, or the shortest that can be sawn to it.

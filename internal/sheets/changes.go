@@ -330,11 +330,10 @@ func cloud(p *draw.Page, s draw.Segment, within draw.Box) {
 	}
 }
 
-// changeNames writes the names of what is new, and of removed props and stringers.
+// changeNames writes the names of what is new and of what is removed.
 func (sh *sheet) changeNames(c *change.Pour) {
 	size := sh.scale.format.label
-	write := func(x change.Part, text string, bold bool) {
-		at := sh.middle(x)
+	write := func(x change.Part, at draw.Point, text string, bold bool) {
 		if !sh.view.window.Has(at) || x.Kind == "guard post" {
 			return
 		}
@@ -343,19 +342,52 @@ func (sh *sheet) changeNames(c *change.Pour) {
 		}
 	}
 	for _, x := range c.Added {
-		write(x, x.ID, true)
+		write(x, sh.clearOfRemoved(x, c), x.ID, true)
 	}
 	for _, x := range c.Exchanged {
-		write(x.Now, x.Now.ID, true)
+		write(x.Now, sh.middle(x.Now), x.Now.ID, true)
 	}
 	for _, x := range c.Moved {
-		write(x.Now, fmt.Sprintf("%s, %s", x.Now.ID, say.Len(x.By, sh.style)), true)
+		write(x.Now, sh.clearOfRemoved(x.Now, c), fmt.Sprintf("%s, %s", x.Now.ID, say.Len(x.By, sh.style)), true)
 	}
 	for _, x := range c.Removed {
-		if x.Kind != "sheet" {
-			write(x, x.ID+" off", false)
+		write(x, sh.middle(x), x.ID+" off", false)
+	}
+}
+
+// clearOfRemoved is where a new sheet is named: on it, away from the crosses of
+// removed ones, whose names stand there; other parts at their middle.
+func (sh *sheet) clearOfRemoved(x change.Part, c *change.Pour) draw.Point {
+	mid := sh.middle(x)
+	if x.Kind != "sheet" {
+		return mid
+	}
+	ring := sh.view.ring(x.Shape)
+	b := draw.BoxOf(ring)
+	shape := deck.Shape{}
+	for _, q := range ring {
+		shape.Outer = append(shape.Outer, deck.Point{q.X, q.Y})
+	}
+	best, far := mid, -1.0
+	for _, f := range [][2]float64{{0.5, 0.5}, {0.5, 0.25}, {0.5, 0.75}, {0.25, 0.5}, {0.75, 0.5}, {0.2, 0.2}, {0.2, 0.8}, {0.8, 0.2}, {0.8, 0.8}} {
+		at := draw.Point{X: b.Min.X + f[0]*b.W(), Y: b.Min.Y + f[1]*b.H()}
+		if !liesOn(shape, at) || !sh.view.window.Has(at) {
+			continue
+		}
+		d := math.Inf(1)
+		for _, r := range c.Removed {
+			if r.Kind == "sheet" {
+				d = math.Min(d, sh.middle(r).Sub(at).Len())
+			}
+		}
+		if d > 8 { // far enough for both names
+			return at
+		}
+		if d > far {
+			best, far = at, d
 		}
 	}
+	return best
 }
 
 func changeLegend() []legendRow {

@@ -191,7 +191,8 @@ func (c *cutPicture) draw(p *draw.Page, b draw.Box) {
 			p.Shape(draw.Thin, nil, r.Ring())
 			return
 		}
-		p.Shape(draw.HiddenPen, &draw.Paper, r.Ring())
+		p.Shape(draw.None, &draw.Paper, r.Ring())
+		p.Shape(draw.HiddenPen, nil, r.Grow(-0.5).Ring()) // inside, so that saw cuts leave the dashes whole
 	})
 	var shapes []deck.Shape // on paper, as a sheet of the deck lies in its piece
 	for _, x := range q.Pieces {
@@ -256,12 +257,12 @@ func clearOf(s deck.Shape, r draw.Box, l cutLabel) draw.Point {
 	if l.turned {
 		w, h = h, w
 	}
-	for _, f := range [][2]float64{{0.5, 0.5}, {0.3, 0.5}, {0.7, 0.5}, {0.5, 0.25}, {0.5, 0.75}, {0.25, 0.25}, {0.25, 0.75}, {0.75, 0.25}, {0.75, 0.75}, {0.12, 0.5}, {0.88, 0.5}} {
+	for _, f := range [][2]float64{{0.5, 0.5}, {0.3, 0.5}, {0.7, 0.5}, {0.5, 0.25}, {0.5, 0.75}, {0.5, 0.12}, {0.5, 0.88}, {0.25, 0.25}, {0.25, 0.75}, {0.75, 0.25}, {0.75, 0.75}, {0.12, 0.5}, {0.88, 0.5}} {
 		c := draw.Point{X: r.Min.X + w/2 + 0.5 + (r.W()-w-1)*f[0], Y: r.Min.Y + h/2 + 0.5 + (r.H()-h-1)*f[1]}
 		on := true
 		for i := range 7 {
 			for k := range 4 {
-				on = on && liesOn(s, draw.Point{X: c.X + w*(float64(i)/6-0.5), Y: c.Y + h*(float64(k)/3-0.5)})
+				on = on && liesOn(s, draw.Point{X: c.X + (w+0.8)*(float64(i)/6-0.5), Y: c.Y + (h+0.8)*(float64(k)/3-0.5)})
 			}
 		}
 		if on {

@@ -2,6 +2,7 @@ package sheets
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"shoreward/internal/deck"
@@ -195,14 +196,17 @@ func beyond(end, out draw.Point, w, h float64) []draw.Box {
 }
 
 // fields names each field, shows which way its joists run, and names its zone.
+// Where its name has no room on the field itself, a leader goes to it.
 func (sh *sheet) fields() {
 	boxes := map[string]draw.Box{}
+	shapes := map[string][]deck.Shape{} // on paper
 	for _, s := range sh.pour.Deck.Sheets {
 		b := draw.BoxOf(sh.view.ring(s.Shape.Outer))
 		if old, ok := boxes[s.Field]; ok {
 			b = old.With(b.Min).With(b.Max)
 		}
 		boxes[s.Field] = b
+		shapes[s.Field] = append(shapes[s.Field], sh.onPaper(s.Shape))
 	}
 	f := sh.scale.format
 	for _, fd := range sh.pour.Deck.Fields {
@@ -227,13 +231,54 @@ func (sh *sheet) fields() {
 				wishes = append(wishes, draw.BoxAround(c.Add(draw.Point{X: r * co, Y: r * s}), w, h))
 			}
 		}
+		on := func(p draw.Point) bool {
+			return slices.ContainsFunc(shapes[fd.Name], func(s deck.Shape) bool { return liesOn(s, p) })
+		}
+		own := func(b draw.Box) bool {
+			return on(b.Centre()) && !slices.ContainsFunc(b.Ring(), func(p draw.Point) bool { return !on(p) })
+		}
+		inside := slices.DeleteFunc(slices.Clone(wishes), func(b draw.Box) bool { return !own(b) })
+		if i := sh.place.Place(inside); i >= 0 {
+			sh.labelled(ws, inside[i])
+			continue
+		}
 		i := sh.place.Place(wishes)
 		if i < 0 {
 			sh.unplaced++
 			continue
 		}
+		if b := wishes[i]; !on(b.Centre()) {
+			sh.fieldLeader(shapes[fd.Name], b)
+		}
 		sh.labelled(ws, wishes[i])
 	}
+}
+
+// fieldLeader goes from a name to the nearest of its field's sheets, with a dot on it.
+func (sh *sheet) fieldLeader(shapes []deck.Shape, b draw.Box) {
+	best, at := math.Inf(1), draw.Point{}
+	for _, s := range shapes {
+		o := s.Outer.Bounds()
+		for _, f := range [][2]float64{{0.5, 0.5}, {0.2, 0.5}, {0.8, 0.5}, {0.5, 0.2}, {0.5, 0.8}} {
+			p := draw.Point{X: o.X0 + f[0]*(o.X1-o.X0), Y: o.Y0 + f[1]*(o.Y1-o.Y0)}
+			if d := p.Sub(nearestIn(b, p)).Len(); d < best && liesOn(s, p) && sh.view.window.Has(p) {
+				best, at = d, p
+			}
+		}
+	}
+	if math.IsInf(best, 1) {
+		return
+	}
+	sh.page.Line(draw.Hairline, at, nearestIn(b, at))
+	sh.page.Disc(draw.Hairline, &draw.Ink, at, 0.4)
+}
+
+// onPaper is a shape of the deck at the sheet's scale, mm.
+func (sh *sheet) onPaper(s deck.Shape) deck.Shape {
+	return s.Map(func(p deck.Point) deck.Point {
+		q := sh.view.at(p)
+		return deck.Point{q.X, q.Y}
+	})
 }
 
 // labelled writes a label without a leader into a box already taken.
@@ -341,13 +386,7 @@ func (sh *sheet) joistDim(text string, seg draw.Segment, size float64) bool {
 			boxes = append(boxes, t.Box())
 		}
 	}
-	i := sh.place.Place(boxes)
-	if i < 0 {
-		return false
-	}
-	sh.page.Shape(draw.None, &draw.Paper, boxes[i].Ring())
-	sh.page.Write(texts[i])
-	return true
+	return sh.write(texts, boxes)
 }
 
 // cutSizes writes the name of cut sheets, and their size where there is room.
@@ -363,10 +402,7 @@ func (sh *sheet) cutSizes() {
 			continue
 		}
 		along, across := planSize(s)
-		paper := s.Shape.Map(func(p deck.Point) deck.Point {
-			q := sh.view.at(p)
-			return deck.Point{q.X, q.Y}
-		})
+		paper := sh.onPaper(s.Shape)
 		name := words{s.ID, size, true}
 		placed := false
 		for _, ws := range [][]words{
@@ -418,6 +454,11 @@ func (sh *sheet) upright(name string, b draw.Box, shape deck.Shape, size float64
 			}
 		}
 	}
+	return sh.write(texts, boxes)
+}
+
+// write writes the first of some texts whose box is free.
+func (sh *sheet) write(texts []draw.Text, boxes []draw.Box) bool {
 	i := sh.place.Place(boxes)
 	if i < 0 {
 		return false

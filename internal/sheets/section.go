@@ -198,7 +198,7 @@ func (p *picture) draw() {
 	slab := p.rect(draw.Medium, &draw.Concrete, left, c.zone.Soffit, right, top)
 	p.hatch(slab, 45, 3)
 	p.rect(draw.Thin, &draw.Paper, left, c.joist.Top, right, c.joist.Top+c.sheetT)
-	p.joist(c.joist)
+	p.lengthwise(c.joist, draw.JoistPen)
 	done := map[string]bool{} // two lapping stringers share a prop
 	for _, x := range c.cross {
 		if x.prop != nil && !done[x.prop.ID] {
@@ -207,15 +207,15 @@ func (p *picture) draw() {
 		}
 	}
 	for _, x := range c.cross {
-		p.stringer(x)
+		p.endOn(x.stringer, x.u, draw.StringPen)
 	}
 	p.ground(left, right)
 }
 
-func (p *picture) joist(j deck.Member) {
+// lengthwise draws a member seen from its side, in the colour of its kind.
+func (p *picture) lengthwise(j deck.Member, pen draw.Pen) {
 	u1, u2 := p.c.u(j.From), p.c.u(j.To)
 	d := p.c.set.depth(j.Part)
-	pen := draw.JoistPen
 	pen.Width = 0.3
 	p.rect(pen, &draw.Paper, u1, j.Top-d, u2, j.Top)
 	if part := p.c.set.doc.Parts[j.Part]; part != nil && part.Kind == catalog.Beam { // the edges of the flanges
@@ -225,13 +225,11 @@ func (p *picture) joist(j deck.Member) {
 	}
 }
 
-// stringer draws a stringer across.
-func (p *picture) stringer(x crossing) {
-	s := p.c.set
-	w, d := s.wide(x.stringer.Part), s.depth(x.stringer.Part)
-	pen := draw.StringPen
+// endOn draws a member that is cut across, in the colour of its kind.
+func (p *picture) endOn(m deck.Member, u float64, pen draw.Pen) {
+	w, d := p.c.set.wide(m.Part), p.c.set.depth(m.Part)
 	pen.Width = 0.4
-	ring := p.rect(pen, &draw.Paper, x.u-w/2, x.stringer.Top-d, x.u+w/2, x.stringer.Top)
+	ring := p.rect(pen, &draw.Paper, u-w/2, m.Top-d, u+w/2, m.Top)
 	p.hatch(ring, -45, 1)
 }
 
@@ -408,6 +406,17 @@ func sectionScales(s quantity.Style) []scale {
 	return []scale{{f, 10, "1:10"}, {f, 20, "1:20"}, {f, 25, "1:25"}, {f, 50, "1:50"}, {f, 100, "1:100"}, {f, 200, "1:200"}}
 }
 
+// sectionScale is the largest scale at which a height, mm, has room on paper.
+func sectionScale(s quantity.Style, height, room float64) scale {
+	all := sectionScales(s)
+	for _, k := range all {
+		if height/k.den <= room {
+			return k
+		}
+	}
+	return all[len(all)-1]
+}
+
 // section draws a section of the pour from top of slab to base, and its upper
 // part again larger.
 func (s *set) section(p *deck.Pour) {
@@ -418,14 +427,7 @@ func (s *set) section(p *deck.Pour) {
 	f := listFormat(s.style)
 	area := f.drawing().Grow(-9)
 	low, high := p.Site.BaseZ-100, c.zone.Soffit+c.zone.Thickness+60
-	all := sectionScales(s.style)
-	sc := all[len(all)-1]
-	for _, k := range all {
-		if (high-low)/k.den <= area.H()-14 {
-			sc = k
-			break
-		}
-	}
+	sc := sectionScale(s.style, high-low, area.H()-14)
 	sh := &sheet{set: s, pour: p, style: s.style, title: "Section", scale: sc, so: newSettingOut(s.doc, p), bad: badOf(p)}
 	page := s.page(f, p.Name+": Section")
 	sh.page = page
@@ -439,7 +441,7 @@ func (s *set) section(p *deck.Pour) {
 	whole.notes(c.levels(), true, 50, 2.1)
 	caption(page, win, fmt.Sprintf("Section along joist %s at prop %s, %s", c.joist.ID, c.prop.ID, sc.text))
 
-	k := all[0]
+	k := sectionScales(s.style)[0]
 	dw, dh := 76.0, math.Min((high-c.prop.Seat+500)/k.den, area.H()-20)
 	dwin := draw.Box{Min: draw.Point{X: area.Max.X - dw - 58, Y: area.Max.Y - 8 - dh}, Max: draw.Point{X: area.Max.X - 58, Y: area.Max.Y - 8}}
 	detail := &picture{c: c, page: page, den: k.den, window: dwin, u: c.start(dw * k.den), z: high - dh*k.den}

@@ -87,6 +87,18 @@ func (p *picture) aside(a *aside) {
 			}
 		}
 	}
+	top := 0.0
+	for _, z := range a.pour.Site.Zones {
+		top = math.Max(top, z.Top())
+	}
+	for _, b := range a.pour.Site.Blocks {
+		if b.Kind != "column" && b.Kind != "wall" {
+			continue
+		}
+		for _, span := range a.spans(deck.Shape{Outer: b.Ring}) {
+			p.hatch(p.rect(draw.Medium, &draw.Concrete, span.A, a.pour.Site.BaseZ, span.B, top), -45, 2)
+		}
+	}
 	for _, f := range append(a.pour.Site.Sides(), a.pour.Site.Risers()...) {
 		u, v := a.place(f.From)
 		if _, w := a.place(f.To); v*w <= 0 {
@@ -99,17 +111,17 @@ func (p *picture) aside(a *aside) {
 			p.rect(draw.Thin, &draw.Paper, span.A, s.Z-t, span.B, s.Z)
 		}
 	}
+	members := []struct {
+		list []deck.Member
+		pen  draw.Pen
+	}{{deckOf.Joists, draw.JoistPen}, {deckOf.Stringers, draw.StringPen}}
 	props := map[string]deck.Prop{}
-	for _, m := range a.seen(deckOf.Joists) {
-		p.joist(m)
-		a.under(m, props)
-	}
-	for _, m := range a.seen(deckOf.Stringers) {
-		p.joist(m)
-		a.under(m, props)
-	}
-	for _, list := range [][]deck.Member{deckOf.Joists, deckOf.Stringers} {
-		for _, m := range list {
+	for _, of := range members {
+		for _, m := range a.seen(of.list) {
+			p.lengthwise(m, of.pen)
+			a.under(m, props)
+		}
+		for _, m := range of.list {
 			if _, ok := a.crosses(m); ok {
 				a.nearestUnder(m, props)
 			}
@@ -121,12 +133,14 @@ func (p *picture) aside(a *aside) {
 	}
 	sort.Strings(ids)
 	for _, id := range ids {
-		p.prop(a.u(props[id].At), props[id])
+		if u := a.u(props[id].At); u > p.u && u < p.u+p.window.W()*p.den { // no halves at the border
+			p.prop(u, props[id])
+		}
 	}
-	for _, list := range [][]deck.Member{deckOf.Joists, deckOf.Stringers} {
-		for _, m := range list {
+	for _, of := range members {
+		for _, m := range of.list {
 			if u, ok := a.crosses(m); ok {
-				p.stringer(crossing{u: u, stringer: m})
+				p.endOn(m, u, of.pen)
 			}
 		}
 	}
@@ -267,18 +281,11 @@ func (s *set) sides(p *deck.Pour) {
 func (s *set) sideSheet(p *deck.Pour, list []*aside) {
 	f := listFormat(s.style)
 	area := f.drawing().Grow(-9)
-	all := sectionScales(s.style)
 	low, high := p.Site.BaseZ-100, 0.0
 	for _, z := range p.Site.Zones {
 		high = math.Max(high, z.Top()+60)
 	}
-	sc := all[len(all)-1]
-	for _, k := range all {
-		if (high-low)/k.den <= area.H()-14 {
-			sc = k
-			break
-		}
-	}
+	sc := sectionScale(s.style, high-low, area.H()-14)
 	sh := &sheet{set: s, pour: p, style: s.style, title: "Sections of beams, drops and steps", scale: sc, so: newSettingOut(s.doc, p), bad: badOf(p)}
 	page := s.page(f, p.Name+": Sections of beams, drops and steps")
 	sh.page = page
@@ -302,16 +309,8 @@ func (s *set) sideSheet(p *deck.Pour, list []*aside) {
 	sh.head(col)
 	col.rule()
 	col.heading("Forms of the sides")
-	seen := map[string]bool{}
-	for _, e := range p.Deck.EdgeForms {
-		if e.Kind == deck.EdgeOf {
-			continue
-		}
-		line := fmt.Sprintf("%s %s high: %s, kickers at most %s apart", e.Kind, say.LenUnit(e.Height, s.style), say.Part(s.doc, e.Part), say.LenUnit(e.Pitch, s.style))
-		if !seen[line] && len(seen) < 8 {
-			seen[line] = true
-			col.text(line, col.size, false, draw.Ink)
-		}
+	for _, line := range append(s.formWords(p), "Kickers run by run: see the list of forms.") {
+		col.text(line, col.size, false, draw.Ink)
 	}
 	col.rule()
 	col.heading("Notes")
@@ -323,6 +322,39 @@ func (s *set) sideSheet(p *deck.Pour, list []*aside) {
 	} {
 		col.text("– "+n, col.size, false, draw.Ink)
 	}
+}
+
+// formWords are the forms of sides and steps, those of one kind, height and part in
+// one line, with the spacings of their kickers from run to run.
+func (s *set) formWords(p *deck.Pour) []string {
+	type key struct {
+		kind   deck.FormKind
+		height string
+		part   string
+	}
+	apart := map[key][2]float64{}
+	var keys []key
+	for _, e := range p.Deck.EdgeForms {
+		if e.Kind == deck.EdgeOf {
+			continue
+		}
+		k := key{e.Kind, say.LenUnit(e.Height, s.style), e.Part}
+		r, ok := apart[k]
+		if !ok {
+			keys = append(keys, k)
+			r = [2]float64{e.Pitch, e.Pitch}
+		}
+		apart[k] = [2]float64{math.Min(r[0], e.Pitch), math.Max(r[1], e.Pitch)}
+	}
+	var out []string
+	for _, k := range keys {
+		least, most := say.LenUnit(apart[k][0], s.style), say.LenUnit(apart[k][1], s.style)
+		if least != most {
+			most = least + " to " + most
+		}
+		out = append(out, fmt.Sprintf("%s %s high: %s, kickers at most %s apart", k.kind, k.height, say.Part(s.doc, k.part), most))
+	}
+	return out
 }
 
 // from is where the window begins: the lower zone in it whole where it is narrow,
