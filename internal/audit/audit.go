@@ -441,13 +441,23 @@ func (a *auditor) loads() error {
 	for _, f := range a.fields {
 		f.zone = a.zones[f.Zone]
 	}
-	for i := range a.site.Zones {
-		if z, ok := a.zones[a.site.Zones[i].Name]; ok {
-			a.report.Loads = append(a.report.Loads, deck.ZoneLoad{Zone: z.zone.Name, Load: z.slab})
-			if i == 0 && len(a.site.Strip) > 0 {
-				a.report.Loads = append(a.report.Loads, deck.ZoneLoad{Zone: "working strip", Load: z.strip})
-			}
+	for i, z := range a.loaded() {
+		a.report.Loads = append(a.report.Loads, deck.ZoneLoad{Zone: z.zone.Name, Load: z.slab})
+		if i == 0 && len(a.site.Strip) > 0 {
+			a.report.Loads = append(a.report.Loads, deck.ZoneLoad{Zone: "working strip", Load: z.strip})
 		}
 	}
 	return nil
+}
+
+// loaded are the loads of the zones that have a field, in the order of the site:
+// the slab itself has none where beams and thickenings take all of it.
+func (a *auditor) loaded() []zoneLoad {
+	var out []zoneLoad
+	for i := range a.site.Zones {
+		if z, ok := a.zones[a.site.Zones[i].Name]; ok {
+			out = append(out, z)
+		}
+	}
+	return out
 }

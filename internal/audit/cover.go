@@ -230,12 +230,12 @@ func (a *auditor) clashes() {
 	}
 	for i, p := range a.props {
 		for _, b := range a.site.Blocks {
-			if b.Kind != "joint" && (b.Ring.Contains(p.at) || b.Ring.DistanceTo(p.at) < 40) {
+			if b.Kind != "joint" && (b.Ring.Contains(p.at) || b.Ring.DistanceTo(p.at) < tubeHalf) {
 				a.find(p.ID, p.at, "the prop stands in %s", b.Name)
 			}
 		}
 		for _, q := range a.props[i+1:] {
-			if math.Abs(p.at[0]-q.at[0]) < 90 && math.Abs(p.at[1]-q.at[1]) < 90 {
+			if math.Abs(p.at[0]-q.at[0]) < deck.PropsApart && math.Abs(p.at[1]-q.at[1]) < deck.PropsApart {
 				a.find(p.ID, p.at, "the prop stands on the place of prop %s", q.ID)
 			}
 		}
@@ -243,13 +243,13 @@ func (a *auditor) clashes() {
 	}
 }
 
-// plateHalf is half the side of a prop's end plate, mm.
-const plateHalf = 75
+// tubeHalf is half of a prop's tube, mm. Common practice, no source.
+const tubeHalf = 40
 
 // standing checks that a prop stands on what is below, clear of its edge.
 func (a *auditor) standing(p *post) {
 	for _, c := range a.site.Clear {
-		if c.Contains(p.at) || c.DistanceTo(p.at) < plateHalf-1 {
+		if c.Contains(p.at) || c.DistanceTo(p.at) < deck.PlateHalf-1 {
 			a.find(p.ID, p.at, "the prop stands in a place that the job keeps clear")
 		}
 	}

@@ -147,11 +147,7 @@ func (a *auditor) border(p plane.Point) bool {
 // lateral compares what pushes the deck sideways with what holds it, both ways.
 func (a *auditor) lateral() {
 	dead := 0.0
-	for i := range a.site.Zones { // in their order, so that the sum is the same every time
-		z, ok := a.zones[a.site.Zones[i].Name]
-		if !ok {
-			continue
-		}
+	for i, z := range a.loaded() {
 		dead += plane.Area(z.zone.Shapes) / 1e6 * float64(a.doc.Settings.LateralBasis(z.slab))
 		if i == 0 {
 			dead += plane.Area(a.site.Strip) / 1e6 * float64(a.doc.Settings.LateralBasis(z.strip))

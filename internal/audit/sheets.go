@@ -160,7 +160,6 @@ func (a *auditor) sheet(p *plate, sorted []*bar) {
 	}
 	var loose []strip
 	var feet []plane.Point // where the sheet rests
-	held := map[*bar]bool{}
 	var parts []stripPart
 	for _, s := range a.strips(p, joists) {
 		for _, span := range s.spans {
@@ -173,7 +172,6 @@ func (a *auditor) sheet(p *plate, sorted []*bar) {
 				for _, j := range g.on {
 					lo, hi := math.Min(j.a[1], j.b[1]), math.Max(j.a[1], j.b[1])
 					feet = append(feet, plane.Point{g.x, math.Max(lo, math.Min(s.y0, hi))}, plane.Point{g.x, math.Max(lo, math.Min(s.y1, hi))})
-					held[j] = true
 				}
 			}
 			parts = append(parts, sp)
@@ -414,7 +412,7 @@ func (a *auditor) stripLoads(p *plate, sp *stripPart, pc *member.Piece) (service
 	}
 	for _, s := range sp.room {
 		y := (sp.y0 + sp.y1) / 2
-		put(s, a.besideLoad(z, p.f.out(s.A, y), p.f.out((s.A+s.B)/2, y), p.f.out(s.B, y)))
+		put(s, a.besideLoad(z, p.f.out(s.A, y), p.f.out(s.B, y)))
 	}
 	for _, s := range light {
 		if s.Len() > 0.5 {

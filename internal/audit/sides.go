@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
@@ -102,7 +103,7 @@ type ledge struct {
 	*bar
 	form *deck.EdgeForm
 	low  *deck.Zone
-	room float64 // width of the lower deck beside the form, mm
+	room float64 // width of the lower deck beside the middle of the form, mm
 }
 
 // ledges are the side forms along the joists of a field, whose soffit they reach.
@@ -119,20 +120,21 @@ func (a *auditor) ledges(f *field) []*ledge {
 			continue
 		}
 		right := plane.Point{(e.To[1] - e.From[1]) / l, -(e.To[0] - e.From[0]) / l}
-		out20 := func(p plane.Point, d float64) plane.Point { return plane.Point{p[0] + right[0]*d, p[1] + right[1]*d} }
+		beside := func(p plane.Point, d float64) plane.Point { return plane.Point{p[0] + right[0]*d, p[1] + right[1]*d} }
 		mid := plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2}
-		low := a.zoneAt(out20(mid, -5))
-		if low == nil || math.Abs(low.Soffit-e.Foot) > heightTolerance || !plane.Within(f.zone.zone.Shapes, out20(mid, 5)) {
+		low := a.zoneAt(beside(mid, -5))
+		if low == nil || math.Abs(low.Soffit-e.Foot) > heightTolerance || !plane.Within(f.zone.zone.Shapes, beside(mid, 5)) {
 			continue
 		}
 		thick := math.Min(float64(part.Width.V), float64(part.Depth.V)) * 1000
-		b := &bar{Member: &deck.Member{ID: e.ID, Part: e.Part}, part: part, f: f, a: f.in(out20(e.From, thick/2)), b: f.in(out20(e.To, thick/2)), w: thick}
+		b := &bar{Member: &deck.Member{ID: e.ID, Part: e.Part}, part: part, f: f, a: f.in(beside(e.From, thick/2)), b: f.in(beside(e.To, thick/2)), w: thick}
 		b.len = math.Hypot(b.b[0]-b.a[0], b.b[1]-b.a[1])
 		if dx, dy := math.Abs(b.b[0]-b.a[0]), math.Abs(b.b[1]-b.a[1]); math.Atan2(dx, dy) > skewLimit*math.Pi/180 {
 			continue
 		}
+		b.last = b.len // it is held all along
 		room := 0.0
-		for room < 500 && plane.Within(low.Room, out20(mid, room+1)) {
+		for room < 500 && plane.Within(low.Room, beside(mid, room+1)) {
 			room++
 		}
 		out = append(out, &ledge{b, e, low, room})
@@ -196,26 +198,28 @@ type sideLoad struct {
 	load     rules.AreaLoad
 }
 
-// besideLoad is the load on a deck at places beside its sides: the greatest of
-// what the side forms there hand down, never less than that of people.
-func (a *auditor) besideLoad(z zoneLoad, places ...plane.Point) rules.AreaLoad {
+// besideLoad is the load on a deck between two places beside its sides: the
+// greatest of what the side forms along there hand down, never less than that of
+// people. Where neither end nor the middle lies at such a form, the slab over it too.
+func (a *auditor) besideLoad(z zoneLoad, from, to plane.Point) rules.AreaLoad {
 	best, found := z.strip, false
-	for _, p := range places {
-		for _, s := range a.onSides[z.zone.Name] {
-			if plane.Distance(p, s.from, s.to) > s.room+20 {
-				continue
-			}
-			found = true
-			if s.load.Service() > best.Service() {
-				best = s.load
-			}
+	mid := plane.Point{(from[0] + to[0]) / 2, (from[1] + to[1]) / 2}
+	for _, s := range a.onSides[z.zone.Name] {
+		at := func(p plane.Point) bool { return plane.Distance(p, s.from, s.to) <= s.room+20 }
+		here := at(from) || at(mid) || at(to)
+		// A short form may lie between them.
+		if !here && min(plane.Distance(s.from, from, to), plane.Distance(s.to, from, to)) > s.room+20 {
+			continue
+		}
+		found = found || here
+		load := s.load
+		load.Forms, load.StrengthForms, load.DeflectionLoad = z.strip.Forms, load.StrengthForms+z.strip.StrengthForms, load.DeflectionLoad+z.strip.Forms
+		if load.Service() > best.Service() {
+			best = load
 		}
 	}
-	if !found {
+	if !found && z.room.Service() > best.Service() {
 		return z.room
-	}
-	if best.Concrete > 0 { // and the forms' own weight
-		best.Forms, best.StrengthForms, best.DeflectionLoad = z.strip.Forms, best.StrengthForms+z.strip.StrengthForms, best.DeflectionLoad+z.strip.Forms
 	}
 	return best
 }
@@ -278,8 +282,8 @@ func (a *auditor) besideDecks() {
 }
 
 func (a *auditor) through(p *post, z deck.Zone) {
-	for _, s := range append(append([]plane.Shape(nil), z.Shapes...), z.Room...) {
-		if s.Contains(p.at) || s.Outer.DistanceTo(p.at) < 40 {
+	for _, s := range slices.Concat(z.Shapes, z.Room, z.Strip) {
+		if s.Contains(p.at) || s.Outer.DistanceTo(p.at) < tubeHalf {
 			a.find(p.ID, p.at, "the prop comes up through the deck of zone %s", z.Name)
 			return
 		}

@@ -19,6 +19,12 @@ type Kept struct {
 	Angle float64 `json:"direction_deg"`      // from +x, of At to To
 }
 
+// Room that a prop takes, mm. Common practice, no source.
+const (
+	PlateHalf  = 75.0 // half the side of its end plate
+	PropsApart = 90.0 // the axes of two props are at least this apart along x or y
+)
+
 // same is how near a part must be to its place, mm.
 const same = 2.0
 
@@ -70,7 +76,7 @@ func (k Kept) In(d *Deck) (id string, found bool) {
 // Touches reports whether a kept part has any of it in an area.
 func (k Kept) Touches(area Ring) bool {
 	if len(k.Shape) == 0 {
-		return area.Contains(k.At) || area.DistanceTo(k.At) < plateHalf
+		return area.Contains(k.At) || area.DistanceTo(k.At) < PlateHalf
 	}
 	return overlap(k.Shape, area)
 }
@@ -78,12 +84,11 @@ func (k Kept) Touches(area Ring) bool {
 // Clashes reports whether two kept parts cannot both be where they are: props
 // with one place, or beams or sheets of one kind over one another.
 func (k Kept) Clashes(o Kept) bool {
-	const apart = 90 // mm, of props
 	switch {
 	case k.As != o.As || k.As == "line":
 		return false
 	case k.As == "prop":
-		return math.Abs(k.At[0]-o.At[0]) < apart && math.Abs(k.At[1]-o.At[1]) < apart
+		return math.Abs(k.At[0]-o.At[0]) < PropsApart && math.Abs(k.At[1]-o.At[1]) < PropsApart
 	}
 	return overlap(k.Shape, o.Shape)
 }
@@ -104,9 +109,6 @@ type Ban struct {
 	Area Ring   `json:"area_mm"`
 }
 
-// plateHalf is half the side of a prop's end plate, mm.
-const plateHalf = 75
-
 // In lists the parts of a deck that lie in a place where they are forbidden.
 func (b Ban) In(d *Deck, parts map[string]*catalog.Part) []string {
 	var out []string
@@ -125,7 +127,7 @@ func (b Ban) In(d *Deck, parts map[string]*catalog.Part) []string {
 	}
 	for _, p := range d.Props {
 		if b.Part == p.Part || b.Part == p.Head || b.Part == p.Tripod || b.Part == p.Sill || b.Part == p.Wedge {
-			if b.Area.Contains(p.At) || b.Area.DistanceTo(p.At) < plateHalf {
+			if b.Area.Contains(p.At) || b.Area.DistanceTo(p.At) < PlateHalf {
 				out = append(out, p.ID)
 			}
 		}

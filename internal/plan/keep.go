@@ -12,9 +12,6 @@ import (
 	"shoreward/internal/quantity"
 )
 
-// plateHalf is half the side of a prop's end plate, mm.
-const plateHalf = 75
-
 // pinned puts into the site of a pour what the job keeps and forbids there. The
 // error says why a part cannot be kept where it is.
 func pinned(s *deck.Site, j *job.Job, cat *catalog.Catalog, system *catalog.System, pour string) error {
@@ -96,7 +93,7 @@ func canKeep(s *deck.Site, k deck.Kept, cat *catalog.Catalog, system *catalog.Sy
 	switch k.As {
 	case job.AsProp, job.AsLine:
 		if err := solid(func(b deck.Block) bool {
-			return b.Ring.Contains(k.At) || b.Kind != "joint" && k.As == job.AsProp && b.Ring.DistanceTo(k.At) < plateHalf
+			return b.Ring.Contains(k.At) || b.Kind != "joint" && k.As == job.AsProp && b.Ring.DistanceTo(k.At) < deck.PlateHalf
 		}); err != nil {
 			return err
 		}
@@ -136,7 +133,7 @@ func canKeep(s *deck.Site, k deck.Kept, cat *catalog.Catalog, system *catalog.Sy
 // canStandAt says why a prop cannot stand at a place.
 func canStandAt(s *deck.Site, at deck.Point) error {
 	for _, c := range s.Clear {
-		if c.Contains(at) || c.DistanceTo(at) < plateHalf {
+		if c.Contains(at) || c.DistanceTo(at) < deck.PlateHalf {
 			return fmt.Errorf("another pin keeps that place clear of props; take one of them out")
 		}
 	}

@@ -21,11 +21,14 @@ func (s Settings) EdgePressure(height quantity.Length) (base quantity.Stress, re
 }
 
 // FacePressure is EdgePressure on a form over whose foot more concrete stands
-// than the form is high: beside a beam the head reaches up to the slab's top.
+// than the form is high: beside a beam the head reaches up to the slab's top. A
+// head below the form's height counts as the height.
 func (s Settings) FacePressure(height, head quantity.Length) (base quantity.Stress, resultant quantity.LineLoad, at quantity.Length, lines calc.Lines) {
+	head = max(head, height)
 	p, r := aci347.FluidPressure(s.ConcreteWeight, head), aci347.FluidResultant(s.ConcreteWeight, height)
 	at = height / 3
 	if over := head - height; over > 0 { // a trapezium: by statics
+		p.Formula, p.Terms[1].Sym = "w · H", "H"
 		r.Formula, r.Name = "w · (H - h / 2) · h", "resultant on a form of height h under the head H"
 		r.Terms = append(r.Terms, calc.Num("H", head, calc.Length))
 		r.Value = float64(s.ConcreteWeight) * float64(head-height/2) * float64(height)

@@ -58,8 +58,8 @@ func cutAtJoints(s *deck.Site, j *job.Job, pour string) error {
 // farOff is farther than any slab reaches, mm.
 const farOff = 1e6
 
-// halves are the parts of shapes to the left and right of a line, those that are
-// more than a scrap.
+// halves are the parts of shapes to the left and right of a line, or the shapes
+// as they are where the line leaves no more than a scrap on one side.
 func halves(shapes []plane.Shape, at, dir plane.Point) ([][]plane.Shape, error) {
 	var out [][]plane.Shape
 	for _, side := range []float64{1, -1} {
@@ -71,12 +71,10 @@ func halves(shapes []plane.Shape, at, dir plane.Point) ([][]plane.Shape, error) 
 		if err != nil {
 			return nil, err
 		}
-		if plane.Area(got) > 1e4 {
-			out = append(out, got)
+		if plane.Area(got) < scrapArea {
+			return [][]plane.Shape{shapes}, nil
 		}
-	}
-	if len(out) == 1 { // the line only grazes it
-		out[0] = shapes
+		out = append(out, got)
 	}
 	return out, nil
 }

@@ -105,9 +105,12 @@ func blockShapes(bs []deck.Block) []plane.Shape {
 	return out
 }
 
+// scrapArea is what is too small for a sheet, mm2. A setting of the program.
+const scrapArea = 1e4
+
 // scrap is a piece of soffit or strip cut off from the rest that is too small for
-// a sheet, 100 cm2: the filler board covers it.
-func scrap(s plane.Shape) bool { return s.Area() < 1e4 }
+// a sheet: the filler board covers it.
+func scrap(s plane.Shape) bool { return s.Area() < scrapArea }
 
 // slots are the gaps between columns and walls that face each other, too narrow
 // for forms: up to wallGap wide.

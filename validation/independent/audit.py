@@ -412,6 +412,10 @@ class Pour:
         self.zones = {z["name"]: z for z in self.site["zones"]}
         self.checks, self.fails, self.skipped = {}, [], set()
         self.us = self.s["basis"] == "us"
+        if any(z.get("room") for z in self.zones.values()) or any(f.get("kind") for f in self.deck["edge_forms"]):
+            self.skipped.add("side and step forms, and the decks beside them")
+        if any(self.site.get(k) for k in ("joints", "keep", "forbid")):
+            self.skipped.add("joints, kept and forbidden parts")
 
     def check(self, member, kind, what, value, limit):
         ratio = value / limit if limit > 0 else (999 if value > 0 else 0)
@@ -1039,7 +1043,7 @@ class Pour:
             l, got = self.span_of(edge), []
             for f in self.deck["edge_forms"]:
                 (a, da), (b, db) = self.along(edge, f["from_mm"]), self.along(edge, f["to_mm"])
-                if abs(da) <= 10 and abs(db) <= 10 and f["height_mm"] >= high - LEVEL:
+                if abs(da) <= 10 and abs(db) <= 10 and not f.get("kind") and f["height_mm"] >= high - LEVEL:
                     got.append(sorted((min(max(a, 0), l), min(max(b, 0), l))))
             if l - total(union(got)) > 5:
                 self.fail("deck", f"edge without a form from {e['from_mm']} to {e['to_mm']}")
