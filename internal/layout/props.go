@@ -183,8 +183,9 @@ func (f *field) replan(g *gap, on []contact, y float64, lowEnd, highEnd bool, lo
 	}
 	mayEnd := func(j int) bool { return highEnd && places[j] >= last-mostSetIn }
 	fewest, found := math.MaxInt, false
+	under := rules.bed(on, places)
 	for s := range min(starts, ends) {
-		ws := rules.ways(on, places, s, math.Inf(1), lowEnd, mayEnd)
+		ws := rules.ways(under, s, math.Inf(1), lowEnd, mayEnd)
 		for j, w := range ws {
 			if w.between < 0 || w.between >= fewest || (highEnd && !mayEnd(s+j)) || (!highEnd && s+j != ends) {
 				continue

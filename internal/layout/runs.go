@@ -123,15 +123,16 @@ func (m *runModel) newLevel(band float64) *level {
 	rules := m.k.spanRules(m.use)
 	on := m.joists(int(longest/m.pitch)+6, band)
 	places := placesOn(on)
+	under := rules.bed(on, places)
 	parts := partsOf(m.pitch)
 	// From a prop in a lap, at each part of the way from joist to joist.
 	first := 2 * parts
 	for s := first; s < first+parts; s++ {
-		l.inner = reaching(l.inner, rules.ways(on, places, s, longest-lap, false, nil), func(j int) float64 { return places[s+j] - places[s] })
+		l.inner = reaching(l.inner, rules.ways(under, s, longest-lap, false, nil), func(j int) float64 { return places[s+j] - places[s] })
 	}
 	// From an end prop; what it leaves past it overhangs.
 	for s := 0; places[s] <= mostSetIn; s++ {
-		l.outer = reaching(l.outer, rules.ways(on, places, s, longest-lap/2-m.half-places[s], true, nil), func(j int) float64 { return places[s+j] })
+		l.outer = reaching(l.outer, rules.ways(under, s, longest-lap/2-m.half-places[s], true, nil), func(j int) float64 { return places[s+j] })
 	}
 	for i := range st {
 		l.mid = append(l.mid, m.options(l.inner, &st[i], st[i].len-lap)...)
@@ -315,13 +316,14 @@ func (r *spanRules) alone(on []contact, places []float64, a, b float64) (props [
 	best := math.MaxInt
 	if last-first0 < shortRun { // props near the ends of the piece, whatever lies between
 		lo, hi := math.Max(a+endMin, (first0+last-shortRun)/2), math.Min(b-endMin, (first0+last+shortRun)/2)
-		return []float64{lo, hi}, hi-lo > nearest && r.holdsSpan(on, lo, hi)
+		return []float64{lo, hi}, hi-lo > nearest && r.holdsSpan(r.bed(on, []float64{lo, hi}), 0, 1)
 	}
+	under := r.bed(on, places)
 	for s := 0; s < len(places) && places[s] <= first0+mostSetIn; s++ {
 		if places[s] < a+endMin {
 			continue
 		}
-		ws := r.ways(on, places, s, b-a, true, func(j int) bool { return places[j] >= last-mostSetIn && places[j] <= b-endMin })
+		ws := r.ways(under, s, b-a, true, func(j int) bool { return places[j] >= last-mostSetIn && places[j] <= b-endMin })
 		for j, w := range ws {
 			if w.between < 0 || w.between >= best || places[s+j] < last-mostSetIn || places[s+j] > b-endMin {
 				continue
