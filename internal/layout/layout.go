@@ -35,6 +35,9 @@ type Input struct {
 	// Prove finds what does not hold in a deck, and what joists hand to stringers.
 	// The layout strengthens it there.
 	Prove func(*deck.Deck) (deck.Audit, error)
+	// Handed, if it is not nil, finds only what joists hand to stringers, of a deck
+	// whose stringers are not propped yet.
+	Handed func(*deck.Deck) ([]deck.Handed, error)
 	// Bound, if it is not nil, is told the least that any deck of the class of
 	// docs/layout.md takes for what the layout decides on, in the objective's unit.
 	Bound func(least float64)
@@ -221,10 +224,10 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 		return nil, fmt.Errorf("%s: no joist spacing and stringer spacing of system %s carries it; give the system thicker sheets or stronger beams in a catalogue of your own, or take another system", zone.Name, in.System.ID)
 	}
 	sort.SliceStable(cands, func(i, j int) bool { return cands[i].pat.cost < cands[j].pat.cost })
-	zp := &zonePlans{cands: pick(cands, max(tries, compare(zone))), solver: member.NewSolver()}
+	zp := &zonePlans{in: in, zone: z, cands: pick(cands, max(tries, compare(zone))), solver: member.NewSolver()}
 	zp.built = make([]*field, min(compare(zone), len(zp.cands)))
 	err = together(len(zp.built), func(i int) (err error) {
-		zp.built[i], err = zp.cands[i].lay(zp.solver)
+		zp.built[i], err = zp.cands[i].lay(zp)
 		return err
 	})
 	if err != nil {
@@ -336,6 +339,8 @@ func together(n int, do func(i int) error) error {
 // same with their joists moved aside, which brings joists and obstacles
 // together in another way.
 type zonePlans struct {
+	in     *Input
+	zone   int
 	floor  float64 // the least of all candidates
 	solver *member.Solver
 	cands  []candidate
@@ -354,7 +359,7 @@ func (zp *zonePlans) field(i int) (*field, error) {
 		return zp.built[i%len(zp.built)], nil
 	}
 	if i < len(zp.cands) {
-		f, err := zp.cands[i].lay(zp.solver)
+		f, err := zp.cands[i].lay(zp)
 		if err == nil {
 			zp.built = append(zp.built, f)
 		}
@@ -375,18 +380,17 @@ func (zp *zonePlans) field(i int) (*field, error) {
 		return zp.built[0], nil
 	}
 	c.pat = pat
-	return c.lay(zp.solver)
+	return c.lay(zp)
 }
 
 // lay builds a candidate in full.
-func (c candidate) lay(solver *member.Solver) (*field, error) {
-	f := &field{solver: solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: c.r.bend(append([]line(nil), c.pat.lines...), c.k, c.p.pitch)}
+func (c candidate) lay(zp *zonePlans) (*field, error) {
+	f := &field{solver: zp.solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: c.r.bend(append([]line(nil), c.pat.lines...), c.k, c.p.pitch)}
 	f.layJoists()
 	if err := f.laySheets(); err != nil {
 		return nil, err
 	}
-	f.layStringers()
-	return f, nil
+	return f, f.layStringers(zp.in, zp.zone)
 }
 
 // sheetCost is what panels cost in rows from the border: whole ones where a row

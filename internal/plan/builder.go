@@ -52,6 +52,7 @@ func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, erro
 	free := *in.Site
 	free.Bans = nil
 	in.Prove = b.prover(&free)
+	in.Handed = func(d *deck.Deck) ([]deck.Handed, error) { return b.auditor.Handed(&deck.Pour{Site: free, Deck: *d}) }
 	for _, part := range y.without {
 		if err := forbid(in, part); err != nil {
 			return b, err
