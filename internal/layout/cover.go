@@ -83,7 +83,7 @@ type step struct {
 // right: from each place of a prop in a lap, the pieces that could lie next, as
 // far as their stock reaches and with the fewest props that hold.
 func (f *field) lapped(on []contact, y, xa, xb float64, room plane.Span, use float64) ([]stringer, []planned) {
-	m := f.model()
+	m := f.k.model(f.p.pitch, planUse, levelStep)
 	rules := f.k.spanRules(use)
 	st := f.k.stringers
 	lap := mmOf(f.k.choice.LapMin)
@@ -233,12 +233,4 @@ func place(pieces []stringer, at []float64, xa, xb, lap float64, room plane.Span
 		pieces[i].x1 = pieces[i].x0 + pieces[i].stock.len
 	}
 	return true
-}
-
-// model is the planning model of the field's lines.
-func (f *field) model() *runModel {
-	if f.lineModel == nil {
-		f.lineModel = newRunModel(f.k, f.p.pitch)
-	}
-	return f.lineModel
 }

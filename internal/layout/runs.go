@@ -3,6 +3,7 @@ package layout
 import (
 	"math"
 	"slices"
+	"sync"
 )
 
 // The planning model of a stringer line: a run of joists a pitch apart, the
@@ -26,8 +27,10 @@ type option struct {
 	cost    float64 // stock and props between
 }
 
-// runModel is the planning model of lines under one kit and pitch.
+// runModel is the planning model of lines under one kit and pitch. Several may ask
+// it at once.
 type runModel struct {
+	mu     sync.Mutex // of levels and all in them
 	k      *kit
 	pitch  float64
 	half   float64 // how far a stringer reaches past the middle of its last joist, mm
@@ -55,8 +58,26 @@ type level struct {
 // planUse is the share of what parts may carry that the planning model uses.
 const planUse = 0.985
 
-func newRunModel(k *kit, pitch float64) *runModel {
-	m := &runModel{k: k, pitch: pitch, use: planUse, step: levelStep, half: mmOf(k.joists[0].part.Width.V)/2 + 40}
+// modelKey is what a planning model depends on beside the kit.
+type modelKey struct{ pitch, use, step float64 }
+
+// model is the planning model of lines for joists a pitch apart, that uses a share
+// of what parts may carry and counts bands in steps. It is one for all that ask.
+func (k *kit) model(pitch, use, step float64) *runModel {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	key := modelKey{pitch, use, step}
+	if k.models == nil {
+		k.models = map[modelKey]*runModel{}
+	}
+	if k.models[key] == nil {
+		k.models[key] = newRunModel(k, key)
+	}
+	return k.models[key]
+}
+
+func newRunModel(k *kit, key modelKey) *runModel {
+	m := &runModel{k: k, pitch: key.pitch, use: key.use, step: key.step, half: mmOf(k.joists[0].part.Width.V)/2 + 40}
 	m.grade = k.propCost(k.grade, true)
 	if k.sys.InterHead == "" {
 		m.inter = m.grade
@@ -252,6 +273,8 @@ func (m *runModel) lapped(l *level, n int) float64 {
 
 // rate is the least cost of a line per mm of its length under a level.
 func (m *runModel) rate(n int) float64 {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	best := math.Inf(1)
 	for _, o := range m.at(n).mid {
 		best = math.Min(best, (o.cost+m.grade)/(float64(o.reach)*gridStep))
@@ -266,6 +289,8 @@ type run struct{ length, room float64 }
 // cost is what a run costs under a band's level. A run that no stock can lie
 // under costs as many single props as it has joists.
 func (m *runModel) cost(r run, n int, lose float64) float64 {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	l := m.at(n)
 	need := r.length + 2*m.half
 	st := m.k.stringers

@@ -75,11 +75,22 @@ func (r *spanRules) bed(on []contact, places []float64) *bed {
 // spanLoads is what a span hands to its ends.
 type spanLoads struct {
 	known               bool
-	len                 float64 // mm
-	low, high, moment   float64 // by itself: on its lower and upper end, N, and its greatest moment, N·m
-	shearLow, shearHigh float64 // without what lies too near to an end to count, N
-	hogLow, hogHigh     float64 // moment over its end, N·m, times this span with the next one, mm, when all go on there
+	len                 float64  // mm
+	low, high, moment   float64  // by itself: on its lower and upper end, N, and its greatest moment, N·m
+	shearLow, shearHigh float64  // without what lies too near to an end to count, N
+	hogLow, hogHigh     float64  // moment over its end, N·m, times this span with the next one, mm, when all go on there
+	next                []judged // of the prop at its upper end with the next span, by how many places on that ends
 }
+
+// judged is what is known of a prop between two spans inside a piece.
+type judged uint8
+
+const (
+	itHolds judged = 1 << iota
+	itFails
+	lastHolds // where the piece ends with the upper span
+	lastFails
+)
 
 // span is what the span between two places hands down.
 func (b *bed) span(i, j int) *spanLoads {
@@ -135,6 +146,27 @@ func (r *spanRules) holdsSpan(on *bed, i, j int) bool {
 func (r *spanRules) holdsLap(pressed, end float64) bool {
 	const part = 0.52 // of what the joists right over it leave of the prop: the other end may bring less
 	return end <= part*(r.prop-pressed) && end+pressed/2 <= r.seat
+}
+
+// holdsInside is holdsProp where the piece does not begin at u. It remembers the answers.
+func (r *spanRules) holdsInside(on *bed, u, v, w int, last bool) bool {
+	left := on.span(u, v)
+	for len(left.next) <= w-v {
+		left.next = append(left.next, 0)
+	}
+	yes, no := itHolds, itFails
+	if last {
+		yes, no = lastHolds, lastFails
+	}
+	known := &left.next[w-v]
+	if *known&(yes|no) == 0 {
+		if r.holdsProp(on, u, v, w, false, last) {
+			*known |= yes
+		} else {
+			*known |= no
+		}
+	}
+	return *known&yes != 0
 }
 
 // holdsProp judges a prop at place v with the spans to u and w. first and last
@@ -270,6 +302,12 @@ func (r *spanRules) ways(on *bed, i int, most float64, lowEnd bool, highEnd func
 			before[j] = i
 		}
 	}
+	held := func(u, v, w int, last bool) bool {
+		if u == i {
+			return r.holdsProp(on, u, v, w, true, last)
+		}
+		return r.holdsInside(on, u, v, w, last)
+	}
 	var trail [][]int32
 	for k := 1; open > 0 && k < 60; k++ {
 		next := make([]int, n-i)
@@ -288,12 +326,12 @@ func (r *spanRules) ways(on *bed, i int, most float64, lowEnd bool, highEnd func
 				if places[w]-places[v] < nearest {
 					continue
 				}
-				if next[w-i] < v && r.holdsProp(on, u, v, w, u == i, false) {
+				if next[w-i] < v && held(u, v, w, false) {
 					next[w-i], any, misses = v, true, 0
 				} else if next[w-i] < v {
 					misses++
 				}
-				if out[w-i].between < 0 && r.holdsProp(on, u, v, w, u == i, true) &&
+				if out[w-i].between < 0 && held(u, v, w, true) &&
 					(!ends[w-i] || r.holdsEnd(on, w, v)) {
 					out[w-i] = way{between: k, last: v}
 					open--
