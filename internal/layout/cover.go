@@ -83,7 +83,7 @@ type step struct {
 // right: from each place of a prop in a lap, the pieces that could lie next, as
 // far as their stock reaches and with the fewest props that hold.
 func (f *field) lapped(on []contact, y, xa, xb float64, room plane.Span, use float64) ([]stringer, []planned) {
-	m := f.k.model(f.p.pitch, planUse, levelStep)
+	m := f.k.model(modelKey{f.p.pitch, planUse, levelStep, false})
 	rules := f.k.spanRules(use)
 	st := f.k.stringers
 	lap := mmOf(f.k.choice.LapMin)

@@ -94,7 +94,6 @@ func Plan(in *Input) (*deck.Deck, error) {
 	}
 	pick := newPicks(zones)
 	take := func(d *deck.Deck, failures int) (cost float64) {
-		stale++
 		cost = Decided(in, d)
 		if failures < fewest || failures == 0 && cost < cheapest {
 			best, fewest, stale, cheapest = d, failures, 0, cost
@@ -119,6 +118,7 @@ func Plan(in *Input) (*deck.Deck, error) {
 			}
 			continue
 		}
+		stale++
 		cost := take(d, failures)
 		if !t.over {
 			aside = append(aside, t)

@@ -62,7 +62,7 @@ type strip struct {
 func (lp *linePlan) cut(s strip, y float64) bool { return s.a+lp.reach < y && y < s.b-lp.reach }
 
 func newLinePlan(k *kit, r *region, cols []*column, p pitchPlan) *linePlan {
-	lp := &linePlan{k: k, r: r, pitch: p.pitch, rowY: r.box.Y0, rowH: mmOf(k.sheet.Width.V), lap: mmOf(k.choice.LapMin), model: k.model(p.pitch, planUse, levelStep)}
+	lp := &linePlan{k: k, r: r, pitch: p.pitch, rowY: r.box.Y0, rowH: mmOf(k.sheet.Width.V), lap: mmOf(k.choice.LapMin), model: k.model(modelKey{p.pitch, planUse, levelStep, false})}
 	lp.bays, lp.inner, lp.atLap = []float64{0}, []float64{0}, []float64{0}
 	for m := 1; m < len(coefficients); m++ {
 		lp.bays = append(lp.bays, k.bay(m, p.pitch))
@@ -124,7 +124,7 @@ func (lp *linePlan) level(band float64) int {
 // using is the same problem with another share of what parts may carry used.
 func (lp *linePlan) using(use float64) *linePlan {
 	c := *lp
-	c.model = lp.k.model(lp.pitch, use, lp.model.step)
+	c.model = lp.k.model(modelKey{lp.pitch, use, levelStep, false})
 	c.rows = make([]*rowClass, len(lp.rows))
 	copies := map[*rowClass]*rowClass{}
 	for i, r := range lp.rows {
@@ -147,7 +147,7 @@ const boundUse = 1.15
 // costs no more than its joist's share of the cheapest line.
 func (lp *linePlan) relax() *linePlan {
 	c := lp.using(boundUse * sheetUneven)
-	c.relaxed, c.model = true, lp.k.model(lp.pitch, boundUse*sheetUneven, levelStep/2)
+	c.relaxed, c.model = true, lp.k.model(modelKey{lp.pitch, boundUse * sheetUneven, levelStep / 2, true})
 	for _, r := range c.rows {
 		r.missed = 0
 	}
