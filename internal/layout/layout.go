@@ -807,7 +807,7 @@ func (t *trial) mend(hurry bool) (*deck.Deck, int, error) {
 			if hurry && t.round >= hurriedRounds && t.least > hurriedFails {
 				break
 			}
-			if !repair(t.in, t.d, t.fields, t.proof) {
+			if !repair(t.in, t.d, t.fields, t.proof, t.stale > 0) {
 				t.over = true
 				break
 			}
