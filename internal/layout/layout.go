@@ -87,7 +87,7 @@ func Plan(in *Input) (*deck.Deck, error) {
 		zones[z] = zp
 	}
 	var best *deck.Deck
-	fewest, stale, cheapest := math.MaxInt, 0, math.Inf(1)
+	fewest, stale, cheapest, hoped := math.MaxInt, 0, math.Inf(1), math.Inf(1)
 	most := tries + shifts*tries
 	if len(in.Site.Keep) > 0 {
 		most = 2 * tries // what fails for a kept part fails with joists moved aside too
@@ -135,11 +135,13 @@ func Plan(in *Input) (*deck.Deck, error) {
 			}
 			aside = nil
 		}
+		hoped = math.Min(hoped, planned)
 		// One that holds and that mending has made little dearer is the one; of dearer
-		// ones a few are compared. A few failing places may come right with joists moved
-		// aside; many mean that the kit does not do here.
-		const little = 1.03
-		if failures == 0 && cost <= little*planned || fewest == 0 && i >= tries-1 ||
+		// ones a few are compared, more where all are much dearer. A few failing places
+		// may come right with joists moved aside; many mean that the kit does not do here.
+		const little, much = 1.03, 1.15
+		if failures == 0 && cost <= little*planned ||
+			fewest == 0 && i >= tries-1 && (cheapest <= much*hoped || i >= 3*tries-1) ||
 			(i >= tries-1 && fewest > hopeless) || stale == patience {
 			break
 		}
@@ -807,7 +809,7 @@ func (t *trial) mend(hurry bool) (*deck.Deck, int, error) {
 			if hurry && t.round >= hurriedRounds && t.least > hurriedFails {
 				break
 			}
-			if !repair(t.in, t.d, t.fields, t.proof, t.stale > 0) {
+			if !repair(t.in, t.d, t.fields, t.proof, t.stale > 1) {
 				t.over = true
 				break
 			}
