@@ -83,7 +83,7 @@ func Calibrate(m Measure, breaks []Break, confidence float64) (*Calibration, err
 	for _, k := range []float64{0, 2, 4} {
 		for _, s := range []float64{-3, 0, 3} {
 			r, err := optimize.Minimize(optimize.Problem{Func: func(x []float64) float64 { _, _, _, sum := fit(x); return sum }},
-				[]float64{k, s}, &optimize.Settings{MajorIterations: 2000}, &optimize.NelderMead{})
+				[]float64{k, s}, &optimize.Settings{Converger: &optimize.FunctionConverge{Absolute: 1e-13, Relative: 1e-10, Iterations: 40}, MajorIterations: 2000}, &optimize.NelderMead{})
 			if r != nil && (err == nil || r.Status == optimize.IterationLimit) && r.F < best {
 				best, at = r.F, r.X
 			}
