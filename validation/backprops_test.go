@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"shoreward/internal/calc"
 	"shoreward/internal/quantity"
 	"shoreward/internal/rules/flatslab"
 	"shoreward/internal/storeys"
@@ -100,9 +101,31 @@ func TestSharesBySprings(t *testing.T) {
 // timber of 100 mm x 100 mm, 2.7 m long, E = 7 kN/mm2, one on 1.2 m x 1.2 m. The plate
 // coefficient is from memory.
 func TestStiffnessOfPlateAndProps(t *testing.T) {
-	k := storeys.Panel(25000*mpa, 200*mm, 6, 0.2)
-	meets(t, "plate", "mean K, kN/m3", k, 1000, 4611, 3)
-	p := storeys.Props(quantity.Force(7000e6*0.01), 2.7, quantity.LineLoad(math.Inf(1)), quantity.Area(1.44))
-	meets(t, "timber", "k, kN/m3", p, 1000, 18004, 1)
-	meets(t, "ratio", "c", k/p, 1, 0.256, 0.001)
+	k, err := storeys.Panel(25000*mpa, 200*mm, 6, 0.2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	meets(t, "plate", "mean K, kN/m3", storeys.Stiffness(k.Value), 1000, 4611, 3)
+	p, err := storeys.Props(quantity.Force(7000e6*0.01), 2.7, quantity.LineLoad(math.Inf(1)), quantity.Area(1.44))
+	if err != nil {
+		t.Fatal(err)
+	}
+	meets(t, "timber", "k, kN/m3", storeys.Stiffness(p.Value), 1000, 18004, 1)
+	meets(t, "ratio", "c", quantity.Ratio(k.Value/p.Value), 1, 0.256, 0.001)
+	// Bedding as soft as the prop halves the stiffness (springs in a row).
+	soft, err := storeys.Props(quantity.Force(7000e6*0.01), 2.7, quantity.LineLoad(7000e6*0.01/2.7), quantity.Area(1.44))
+	if err != nil {
+		t.Fatal(err)
+	}
+	meets(t, "timber on bedding", "k, kN/m3", storeys.Stiffness(soft.Value), 1000, 9002, 1)
+	if k.Evidence != calc.Memory {
+		t.Errorf("the plate coefficient is from memory, the line says %q", k.Evidence)
+	}
+	for _, bad := range []error{second(storeys.Panel(0, 1, 1, 0)), second(storeys.Panel(1, 1, 1, 0.5)), second(storeys.Props(1, 1, 0, 1))} {
+		if bad == nil {
+			t.Error("a stiffness that cannot be is taken")
+		}
+	}
 }
+
+func second[T any](_ T, err error) error { return err }

@@ -18,6 +18,7 @@ import (
 	"fmt"
 	"math"
 
+	"shoreward/internal/calc"
 	"shoreward/internal/quantity"
 )
 
@@ -147,17 +148,30 @@ type Trace struct {
 // w L^4/D: from memory of plate theory (Timoshenko).
 const PlateCoefficient = 0.00581
 
-// Panel is the stiffness of a flat slab's inner square panel of a span L and
-// thickness h with Poisson's ratio nu, by its mean deflection, taken as half of
-// that in mid-panel: K = 2 D/(0.00581 L^4), D = E h^3/(12 (1 - nu^2)).
-func Panel(e quantity.Stress, h, span quantity.Length, nu float64) Stiffness {
-	d := float64(e) * math.Pow(float64(h), 3) / (12 * (1 - nu*nu))
-	return Stiffness(2 * d / (PlateCoefficient * math.Pow(float64(span), 4)))
+// Panel is the stiffness, N/m3, of a flat slab's inner square panel of a span and
+// thickness by its mean deflection, taken as half of that in mid-panel: 2 D/(0.00581
+// L^4) with D = E h^3/(12 (1 - ν^2)). Neither more nor less stiffness is safe in all
+// systems: see what the ratio to the props does.
+func Panel(e quantity.Stress, h, span quantity.Length, nu quantity.Ratio) (calc.Line, error) {
+	if !(e > 0 && h > 0 && span > 0 && nu >= 0 && nu < 0.5) {
+		return calc.Line{}, fmt.Errorf("a panel of %s, %s thick, E %s, Poisson's ratio %g: all but the last must be above zero, the last from 0 to 0.5", span.Text(quantity.Metric), h.Text(quantity.Metric), e.Text(quantity.Metric), float64(nu))
+	}
+	d := float64(e) * math.Pow(float64(h), 3) / (12 * (1 - float64(nu*nu)))
+	return calc.Line{Symbol: "K", Name: "stiffness of the slab by its mean deflection", Formula: "2 · E · h³ / (12 · (1 - ν²) · k · L^4)", Kind: calc.UnitWeight,
+		Terms:  []calc.Term{calc.Num("E", e, calc.Stress), calc.Num("h", h, calc.Length), calc.Num("ν", nu, calc.Plain), calc.Num("k", PlateCoefficient, calc.Plain), calc.Num("L", span, calc.Length)},
+		Value:  2 * d / (PlateCoefficient * math.Pow(float64(span), 4)),
+		Source: "plate theory, inner square panel on point columns; mean taken as half of the middle", Evidence: calc.Memory}, nil
 }
 
-// Props is the stiffness per area of props of stiffness EA/L each with an area
-// to carry, and of the bedding (heads, sills, screws) at each: two springs in a row.
-func Props(ea quantity.Force, length quantity.Length, beddingPerMetre quantity.LineLoad, area quantity.Area) Stiffness {
-	shortening := float64(length)/float64(ea) + 1/float64(beddingPerMetre)
-	return Stiffness(1 / (shortening * float64(area)))
+// Props is the stiffness per area, N/m3, of props of axial stiffness EA and a length,
+// each on an area, with the bedding at each (heads, sills, screws: force per
+// shortening) in a row with it.
+func Props(ea quantity.Force, length quantity.Length, bedding quantity.LineLoad, area quantity.Area) (calc.Line, error) {
+	if !(ea > 0 && length > 0 && bedding > 0 && area > 0) {
+		return calc.Line{}, fmt.Errorf("props of EA %s, %s long, bedding %g N/m, one on %s: all must be above zero", ea.Text(quantity.Metric), length.Text(quantity.Metric), float64(bedding), area.Text(quantity.Metric))
+	}
+	return calc.Line{Symbol: "k", Name: "stiffness of the props per area", Formula: "1 / ((L / EA + 1 / b) · A)", Kind: calc.UnitWeight,
+		Terms:  []calc.Term{calc.Num("L", length, calc.Length), calc.Num("EA", ea, calc.Force), calc.Num("b", bedding, calc.LineLoad), calc.Num("A", area, calc.Area)},
+		Value:  1 / ((float64(length)/float64(ea) + 1/float64(bedding)) * float64(area)),
+		Source: "springs in a row", Evidence: calc.Derived}, nil
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"time"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/optimize"
@@ -182,6 +183,21 @@ func (c *Calibration) MaturityFor(s quantity.Stress) (float64, error) {
 		}
 	}
 	return high, nil
+}
+
+// ReadyAt is the time by which a history of maturity gives the lower bound of a
+// strength, and whether it leans on a forecast: before stripping it is then to be
+// shown by measured temperatures, and by another test of the concrete (ASTM C1074).
+func (c *Calibration) ReadyAt(points []Point, s quantity.Stress) (at time.Time, forecast bool, err error) {
+	m, err := c.MaturityFor(s)
+	if err != nil {
+		return time.Time{}, false, err
+	}
+	at, forecast, reached := When(points, m)
+	if !reached {
+		return time.Time{}, false, fmt.Errorf("%s needs a maturity of %.0f %s: it is not reached by the end of the readings", s.Text(quantity.Metric), m, c.Measure.Unit)
+	}
+	return at, forecast, nil
 }
 
 // Line of the calculation at a maturity, at the lower bound.

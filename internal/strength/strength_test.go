@@ -324,6 +324,18 @@ func TestCalibrationKeepsWithinItsTests(t *testing.T) {
 	if float64(c.At(at).Mean) <= float64(20*mpa) {
 		t.Error("the lower bound is not below the mean")
 	}
+	points, _, err := m.History(hourly(24*20, 20), placed, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ready, forecast, err := c.ReadyAt(points, 20*mpa)
+	if err != nil || forecast {
+		t.Fatal(err, forecast)
+	}
+	near(t, "ready, h at 20 °C", ready.Sub(placed).Hours(), at/20, 0.001)
+	if _, _, err := c.ReadyAt(points[:10], 20*mpa); err == nil {
+		t.Error("20 N/mm2 is promised after 10 h")
+	}
 	if _, err := c.MaturityFor(39 * mpa); err == nil {
 		t.Error("39 N/mm2 is promised")
 	}
