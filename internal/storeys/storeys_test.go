@@ -395,3 +395,25 @@ func TestBadInput(t *testing.T) {
 		}
 	}
 }
+
+// Unequal slabs: a load w on the upper of two slabs propped by k puts w/(1 + K1/K2 +
+// K1/k) into the props, by equilibrium and compatibility. Ground of stiffness g under
+// rigid props takes w g/(K + g).
+func TestUnequalSlabsAndSoftGround(t *testing.T) {
+	s := Uniform(3, 0, 0, 0)
+	k1, k2, k := Stiffness(3), Stiffness(0.7), Stiffness(2.2)
+	s.Slabs[0].Stiffness, s.Slabs[1].Stiffness, s.Slabs[1].Reshores = Constant(k2), Constant(k1), k
+	s.Slabs[2].Weight = 2.5
+	tr := run(t, s, cycle(1, 1, ShoresFirst, false), resnug)
+	st := tr.Steps[firstPlace(tr, 3)]
+	want := 2.5 / (1 + float64(k1/k2) + float64(k1/k))
+	near(t, "props between unequal slabs", float64(st.Props[1].Force), want, 1e-9)
+	near(t, "upper slab", float64(st.Slabs[1].Load), 1+2.5-want, 1e-9)
+	near(t, "lower slab", float64(st.Slabs[0].Load), 1+want, 1e-9)
+
+	soft := Uniform(2, 0, 0, 0)
+	soft.Ground = 4
+	tr = run(t, soft, cycle(2, 0, ShoresFirst, false), resnug)
+	near(t, "slab over soft ground", float64(tr.Steps[1].Slabs[0].Load), 1.0/5, 1e-9)
+	near(t, "props on soft ground", float64(tr.Steps[1].Props[0].Force), 2-1.0/5, 1e-9)
+}
