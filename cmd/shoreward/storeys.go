@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -15,7 +16,7 @@ import (
 func storeysCommand() *cobra.Command {
 	var shores, reshores, levels int
 	var forms, live, stiffness float64
-	var method, order string
+	var method, order, operations string
 	var loose, asJSON bool
 	c := &cobra.Command{
 		Use:   "storeys --shores M --reshores R --levels N",
@@ -26,13 +27,22 @@ place, strip, reshore, remove. Loads come in units of the slab's own weight.
 
 The rigid method takes props that do not shorten. With reshores that is not on the
 safe side: the elastic method lets them, by the ratio of the stiffness of a slab to
-that of the props, both per area, and prints the larger of both beside it.`,
+that of the props, both per area, and prints the larger of both beside it.
+
+An order of work of your own comes from a file with an operation a line: place 3,
+live off 3, strip 2, reshore 2, remove 1 (the reshores under level 1), snug 2. What
+follows # is a comment.`,
 		Example: `  shoreward storeys --shores 3 --reshores 0 --levels 12
   shoreward storeys --shores 1 --reshores 2 --levels 12 --forms 0.1 --live 0.5
-  shoreward storeys --shores 1 --reshores 2 --levels 12 --ratio 0.5 --json`,
+  shoreward storeys --shores 1 --reshores 2 --levels 12 --ratio 0.5 --json
+  shoreward storeys --levels 8 --operations order.txt`,
 		Args: exactly(),
 		RunE: func(c *cobra.Command, _ []string) error {
-			for _, need := range []string{"shores", "reshores", "levels"} {
+			needs := []string{"shores", "reshores", "levels"}
+			if operations != "" {
+				needs = needs[2:]
+			}
+			for _, need := range needs {
 				if !c.Flags().Changed(need) {
 					return usage(c, fmt.Errorf("--%s is missing", need))
 				}
@@ -47,8 +57,16 @@ that of the props, both per area, and prints the larger of both beside it.`,
 			}
 			// Slabs of one stiffness at every age: the days only put the work in order.
 			week := storeys.Cycle{Shores: shores, Reshores: reshores, Order: o, Every: 7 * 24, StripAfter: 5 * 24}
-			answer, err := storeys.Ask{Cycle: week, Levels: levels, Forms: quantity.Ratio(forms), Live: quantity.Ratio(live),
-				Method: storeys.Method(method), Ratio: quantity.Ratio(stiffness), Loose: loose}.Run()
+			ask := storeys.Ask{Cycle: week, Levels: levels, Forms: quantity.Ratio(forms), Live: quantity.Ratio(live),
+				Method: storeys.Method(method), Ratio: quantity.Ratio(stiffness), Loose: loose}
+			if operations != "" {
+				list, err := readOperations(operations, levels)
+				if err != nil {
+					return err
+				}
+				ask.Operations = list
+			}
+			answer, err := ask.Run()
 			if err != nil {
 				return usage(c, err)
 			}
@@ -73,9 +91,25 @@ that of the props, both per area, and prints the larger of both beside it.`,
 	f.StringVar(&method, "method", string(storeys.RigidMethod), "rigid or elastic; elastic when --ratio is given")
 	f.Float64Var(&stiffness, "ratio", 0, "stiffness of slab over props, per area, for the elastic method")
 	f.StringVar(&order, "order", "shores-first", "what comes out first once a level is placed: shores-first or reshores-first")
+	f.StringVar(&operations, "operations", "", "file with an order of work of your own, instead of --shores, --reshores and --order")
+	c.MarkFlagsMutuallyExclusive("operations", "order")
 	f.BoolVar(&loose, "loose", false, "reshores that came loose stay loose; otherwise they are made snug before every placing")
 	f.BoolVar(&asJSON, "json", false, "print JSON")
 	return c
+}
+
+// readOperations reads an order of work on so many levels.
+func readOperations(path string, levels int) ([]storeys.Operation, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	ops, err := storeys.ReadOperations(f, levels)
+	if err != nil {
+		return nil, fmt.Errorf("%s, %w", path, err)
+	}
+	return ops, nil
 }
 
 // printStoreys prints a row an operation. Levels that carry just themselves, with

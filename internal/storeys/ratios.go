@@ -1,6 +1,7 @@
 package storeys
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -24,6 +25,7 @@ type Ask struct {
 	Method      Method
 	Ratio       quantity.Ratio // stiffness of slab over props, of the elastic method
 	Loose       bool           // reshores that came loose stay loose
+	Operations  []Operation    // an order of work of one's own; none: that of Cycle
 }
 
 // mostLevels keeps a run within what can be read.
@@ -113,6 +115,9 @@ func (a Ask) Run() (*Answer, error) {
 
 func (a Ask) trace(c quantity.Ratio) (*Trace, error) {
 	s := Uniform(a.Levels, a.Forms, a.Live, c)
+	if a.Operations != nil {
+		return s.Trace(a.Operations, Rules{Resnug: !a.Loose})
+	}
 	cycle := a.Cycle
 	cycle.LiveOff = a.Live > 0
 	ops, err := cycle.Standard(s.IDs())
@@ -126,6 +131,8 @@ func (a Ask) check() error {
 	switch {
 	case a.Levels < 1 || a.Levels > mostLevels:
 		return fmt.Errorf("%d levels: 1 to %d", a.Levels, mostLevels)
+	case a.Operations != nil && (a.Shores != 0 || a.Reshores != 0):
+		return errors.New("an order of your own says itself where shores and reshores stand: leave their numbers out")
 	case a.Shores > mostLevels || a.Reshores > mostLevels:
 		return fmt.Errorf("%d levels of shores and %d of reshores: at most %d of each", a.Shores, a.Reshores, mostLevels)
 	case !share(a.Forms):
@@ -147,13 +154,17 @@ func share(r quantity.Ratio) bool { return r >= 0 && r <= 10 }
 // notes that belong to every use of the figures.
 func (a Ask) notes() []string {
 	out := []string{"Loads are working loads in units of the slab's own weight; equal slabs, creep and shrinkage left out."}
-	if a.Method == RigidMethod && a.Reshores > 0 {
+	reshores := a.Reshores > 0
+	for _, op := range a.Operations {
+		reshores = reshores || op.Kind == Reshore
+	}
+	if a.Method == RigidMethod && reshores {
 		out = append(out, "Rigid props are not on the safe side with reshores: real props shorten, and the slab under the shores keeps more. Run the elastic method too and take the larger.")
 	}
-	if a.Method == RigidMethod && a.Reshores == 0 {
-		out = append(out, "Rigid props give the greater slab load where no reshores stand.")
+	if a.Order == ReshoresFirst && reshores && a.Operations == nil {
+		out = append(out, "Reshores that go while they carry load ask more of the slabs above: strike the lowest shores first where it can be done.")
 	}
-	if a.Reshores > 0 && !a.Loose {
+	if reshores && !a.Loose {
 		out = append(out, "Reshores that came loose are taken to be made snug again before every placing: it must be done, or run with loose reshores.")
 	}
 	return append(out, "A design aid: whether the young slabs can carry this, local codes and the project's licensed engineer decide.")

@@ -18,11 +18,14 @@ func Uniform(levels int, forms, live, c quantity.Ratio) *Stack {
 	}
 	s := &Stack{Ground: Rigid}
 	for i := range levels {
-		s.Slabs = append(s.Slabs, Slab{ID: fmt.Sprintf("level %d", i+1), Top: quantity.Length(i + 1), Weight: 1,
+		s.Slabs = append(s.Slabs, Slab{ID: levelName(i + 1), Top: quantity.Length(i + 1), Weight: 1,
 			Forms: quantity.Stress(forms), Live: quantity.Stress(live), Stiffness: Constant(slab), Shores: props, Reshores: props})
 	}
 	return s
 }
+
+// levelName of a level, numbered from 1.
+func levelName(n int) string { return fmt.Sprintf("level %d", n) }
 
 // IDs of the slabs, from the lowest up.
 func (s *Stack) IDs() []string {
