@@ -29,7 +29,7 @@ type Building struct {
 // followed by itself: what lies beside it takes no load from it.
 type Spot struct {
 	At    plane.Point   // a place within it
-	Area  quantity.Area // of all its parts
+	Area  quantity.Area // of all its parts that are 100 mm wide or more
 	Pours []int         // indices, from the lowest up
 	Stack *Stack
 }
@@ -38,21 +38,21 @@ type Spot struct {
 // narrower than what stands there, and is left to its neighbours.
 const clearance = 50
 
-// Spots of the plan from left to right, no two with the same pours. Strips
-// narrower than 100 mm are left out.
+// Spots of the plan from below upward, no two with the same pours. Corners are
+// taken to the next 10 mm; strips narrower than 100 mm are left out.
 func (b Building) Spots() ([]Spot, error) {
 	if len(b.Pours) == 0 {
 		return nil, errors.New("no pour is given")
 	}
-	shapes, of := b.outlines()
 	for _, p := range b.Pours {
 		if err := sound(p.Outline); err != nil {
 			return nil, fmt.Errorf("pour %s: %w", p.ID, err)
 		}
 	}
+	shapes, of := b.outlines()
 	var out []Spot
 	byName := map[string]int{}
-	for _, f := range faces(shapes) {
+	faces(shapes, func(f face) {
 		key := fmt.Sprint(f.in)
 		k, seen := byName[key]
 		if !seen {
@@ -69,7 +69,7 @@ func (b Building) Spots() ([]Spot, error) {
 		if math.IsNaN(out[k].At[0]) && clear(shapes, f) {
 			out[k].At = f.at
 		}
-	}
+	})
 	out = slices.DeleteFunc(out, func(p Spot) bool { return math.IsNaN(p.At[0]) })
 	for i, p := range b.Pours {
 		if !slices.ContainsFunc(out, func(s Spot) bool { return slices.Contains(s.Pours, i) }) {
@@ -90,9 +90,15 @@ func (b Building) Spots() ([]Spot, error) {
 	return out, nil
 }
 
+// coarse is what corners are rounded to, mm: drawings of two floors differ by less
+// where the floors do not.
+const coarse = 10
+
 // outlines are the different outlines, and which of them each pour has.
 func (b Building) outlines() (shapes []plane.Shape, of []int) {
+	round := func(v float64) float64 { return math.Round(v/coarse) * coarse }
 	for _, p := range b.Pours {
+		p.Outline = p.Outline.Map(func(c plane.Point) plane.Point { return plane.Point{round(c[0]), round(c[1])} })
 		k := slices.IndexFunc(shapes, func(s plane.Shape) bool {
 			return slices.EqualFunc(s.Rings(), p.Outline.Rings(), func(a, b plane.Ring) bool { return slices.Equal(a, b) })
 		})
@@ -105,101 +111,99 @@ func (b Building) outlines() (shapes []plane.Shape, of []int) {
 	return shapes, of
 }
 
+// mostCoordinate of a corner, mm.
+const mostCoordinate = 5e6
+
 func sound(s plane.Shape) error {
 	for _, r := range s.Rings() {
 		if len(r) < 3 || !(math.Abs(r.SignedArea()) > 0) {
 			return errors.New("an outline needs three corners or more and an area")
 		}
 		for _, p := range r {
-			if math.IsInf(p[0], 0) || math.IsInf(p[1], 0) {
-				return errors.New("a corner is out of all bounds")
+			if !(math.Abs(p[0]) <= mostCoordinate && math.Abs(p[1]) <= mostCoordinate) {
+				return fmt.Errorf("a corner lies at x %g mm, y %g mm: farther than %g m from the origin", p[0], p[1], mostCoordinate/1000.0)
 			}
 		}
 	}
 	return nil
 }
 
-// face is a piece of the plan, between two neighbouring places in x where any
-// edge begins, ends or crosses another, and two neighbouring edges: no edge is in it.
+// face is a piece of a row of the plan that the same outlines cover.
 type face struct {
-	at   plane.Point
-	area float64 // mm2
-	in   []int   // outlines that cover it
+	at   plane.Point // its middle
+	area float64     // mm2
+	in   []int       // outlines that cover it
 }
 
-// faces of the plan that any outline covers, from left to right and upward.
-func faces(shapes []plane.Shape) []face {
+// rowHeight, mm, of the rows in which the plan is read, at most: no corner of an
+// outline is within a row.
+const rowHeight = 100
+
+// faces of the plan that any outline covers, row by row, as wide as what may stand
+// there. The area of a piece is its width in mid-row times the row's height.
+func faces(shapes []plane.Shape, each func(face)) {
 	type edge struct {
-		a, b  plane.Point // a left of b
+		a, b  plane.Point // a below b
 		shape int
 	}
 	var edges []edge
-	var xs []float64
+	var ys []float64
 	for k, s := range shapes {
 		for _, r := range s.Rings() {
 			for i, a := range r {
 				b := r[(i+1)%len(r)]
-				xs = append(xs, a[0])
-				if a[0] > b[0] {
+				ys = append(ys, a[1])
+				if a[1] > b[1] {
 					a, b = b, a
 				}
-				if a[0] < b[0] {
+				if a[1] < b[1] {
 					edges = append(edges, edge{a, b, k})
 				}
 			}
 		}
 	}
-	at := func(e edge, x float64) float64 { return e.a[1] + (e.b[1]-e.a[1])*(x-e.a[0])/(e.b[0]-e.a[0]) }
-	for i, e := range edges {
-		for _, f := range edges[i+1:] {
-			x0, x1 := math.Max(e.a[0], f.a[0]), math.Min(e.b[0], f.b[0])
-			if x0 >= x1 {
-				continue
-			}
-			if d0, d1 := at(e, x0)-at(f, x0), at(e, x1)-at(f, x1); d0*d1 < 0 {
-				xs = append(xs, x0+(x1-x0)*d0/(d0-d1))
-			}
-		}
-	}
-	slices.Sort(xs)
-	xs = slices.Compact(xs)
-	slices.SortFunc(edges, func(e, f edge) int { return cmp.Compare(e.a[0], f.a[0]) })
-	var out []face
+	slices.Sort(ys)
+	ys = slices.Compact(ys)
+	slices.SortStableFunc(edges, func(e, f edge) int { return cmp.Compare(e.a[1], f.a[1]) })
 	type cut struct {
-		y     float64
+		x     float64
 		shape int
 	}
-	for n := 0; n+1 < len(xs); n++ {
-		x := (xs[n] + xs[n+1]) / 2
-		var cuts []cut
-		for _, e := range edges {
-			if e.a[0] > x {
-				break
-			}
-			if e.b[0] > x {
-				cuts = append(cuts, cut{at(e, x), e.shape})
-			}
+	var active []edge
+	var cuts []cut
+	for n := 0; n+1 < len(ys); n++ {
+		for len(edges) > 0 && edges[0].a[1] <= ys[n] {
+			active, edges = append(active, edges[0]), edges[1:]
 		}
-		slices.SortFunc(cuts, func(a, b cut) int { return cmp.Or(cmp.Compare(a.y, b.y), cmp.Compare(a.shape, b.shape)) })
-		in := make([]bool, len(shapes)) // even-odd, holes included
-		for k := 0; k+1 < len(cuts); k++ {
-			in[cuts[k].shape] = !in[cuts[k].shape]
-			h := cuts[k+1].y - cuts[k].y
-			if h <= 0 {
-				continue
+		active = slices.DeleteFunc(active, func(e edge) bool { return e.b[1] <= ys[n] })
+		rows := math.Ceil((ys[n+1] - ys[n]) / rowHeight)
+		h := (ys[n+1] - ys[n]) / rows
+		for r := range int(rows) {
+			y := ys[n] + h*(float64(r)+0.5)
+			cuts = cuts[:0]
+			for _, e := range active {
+				cuts = append(cuts, cut{e.a[0] + (e.b[0]-e.a[0])*(y-e.a[1])/(e.b[1]-e.a[1]), e.shape})
 			}
-			f := face{at: plane.Point{x, cuts[k].y + h/2}, area: h * (xs[n+1] - xs[n])}
-			for s, covers := range in {
-				if covers {
-					f.in = append(f.in, s)
+			slices.SortFunc(cuts, func(a, b cut) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.shape, b.shape)) })
+			in := make([]bool, len(shapes)) // even-odd, holes included
+			for k := 0; k+1 < len(cuts); k++ {
+				in[cuts[k].shape] = !in[cuts[k].shape]
+				w := cuts[k+1].x - cuts[k].x
+				if w < 2*clearance {
+					continue
 				}
-			}
-			if len(f.in) > 0 {
-				out = append(out, f)
+				f := face{at: plane.Point{cuts[k].x + w/2, y}, area: w * h}
+				for s, covers := range in {
+					if covers {
+						f.in = append(f.in, s)
+					}
+				}
+				if len(f.in) > 0 {
+					each(f)
+				}
 			}
 		}
 	}
-	return out
 }
 
 // clear reports whether the same outlines cover all places around the middle of
