@@ -417,3 +417,60 @@ func TestUnequalSlabsAndSoftGround(t *testing.T) {
 	near(t, "slab over soft ground", float64(tr.Steps[1].Slabs[0].Load), 1.0/5, 1e-9)
 	near(t, "props on soft ground", float64(tr.Steps[1].Props[0].Force), 2-1.0/5, 1e-9)
 }
+
+// Steps with slabs that gain stiffness by EN 1992-1-1 (β_cc^0.3, s = 0.25), a 7-day
+// cycle, stripping 5 days after each placing; worked apart by a linear solution.
+func TestAgeDependentSteps(t *testing.T) {
+	law := func(p float64) Gain {
+		return func(age quantity.Duration) Stiffness {
+			return Stiffness(math.Exp(p * 0.25 * (1 - math.Sqrt(28/float64(age/day)))))
+		}
+	}
+	grown := func(levels int, c quantity.Ratio, g Gain) *Stack {
+		s := Uniform(levels, 0, 0, c)
+		for i := range s.Slabs {
+			s.Slabs[i].Stiffness = g
+		}
+		return s
+	}
+	loads := func(st Step) (out []float64) {
+		for _, s := range st.Slabs {
+			out = append(out, float64(s.Load))
+		}
+		return out
+	}
+	tr := run(t, grown(9, 0, law(0.3)), cycle(3, 0, ShoresFirst, false), resnug)
+	for _, w := range []struct {
+		step, from int
+		want       []float64
+	}{
+		{firstPlace(tr, 4) - 1, 0, []float64{1.037, 1.013, 0.951}}, {firstPlace(tr, 4), 0, []float64{1.379, 1.348, 1.272}},
+		{firstPlace(tr, 5), 1, []float64{1.822, 1.736, 0.442}}, {firstPlace(tr, 6), 2, []float64{2.363, 1.055, 0.582}},
+	} {
+		st := tr.Steps[w.step]
+		for i, v := range w.want {
+			near(t, fmt.Sprintf("3+0 rigid, %s, level %d", st.Name(), w.from+i+1), loads(st)[w.from+i], v, 6e-4)
+		}
+	}
+	six := tr.Steps[firstPlace(tr, 6)]
+	for i, v := range []float64{1.363, 1.418, 1.000} {
+		near(t, fmt.Sprintf("3+0 rigid, shores under level %d", i+4), float64(six.Props[i+3].Force), v, 6e-4)
+	}
+	tr = run(t, grown(40, 0.25, law(0.3)), cycle(1, 2, ShoresFirst, false), resnug)
+	four := tr.Steps[firstPlace(tr, 4)]
+	for i, v := range []float64{1.257, 1.311, 1.431, 0} {
+		near(t, fmt.Sprintf("1+2, placing level 4, level %d", i+1), loads(four)[i], v, 6e-4)
+	}
+	near(t, "1+2, reshores under level 2", float64(four.Props[1].Force), 0.257, 6e-4)
+	near(t, "1+2, reshores under level 3", float64(four.Props[2].Force), 0.569, 6e-4)
+	last := tr.Steps[firstPlace(tr, 40)]
+	for i, v := range []float64{1.431, 1.309, 1.259} {
+		near(t, fmt.Sprintf("1+2 converged, slab %d from the top", i+1), loads(last)[38-i], v, 2e-3)
+	}
+	// Shares of one load on slabs of 7, 14 and 21 days, by fib MC2010 (β_cc^0.5).
+	tr = run(t, grown(9, 0.25, law(0.5)), cycle(1, 2, ShoresFirst, false), resnug)
+	nine, before := tr.Steps[firstPlace(tr, 9)], tr.Steps[firstPlace(tr, 9)-1]
+	for i, v := range []float64{0.4215, 0.3162, 0.2623} {
+		near(t, fmt.Sprintf("shares by age, slab %d from the top", i+1), loads(nine)[7-i]-loads(before)[7-i], v, 1e-4)
+	}
+}

@@ -122,6 +122,7 @@ func TestHistory(t *testing.T) {
 		}
 		near(t, w.m.Name, at.Sub(placed).Hours()/24, w.days, 0.005)
 	}
+	near(t, "cylinders of 7 days at 23 °C", zero.Cured(23, quantity.Days(7)), 3864, 1e-9) // 23·168
 	for _, m := range []Measure{FreieslebenAge(), AdjustedAge(), SadgroveAge()} {
 		p, _, err := m.History(hourly(24, 20), placed, 2)
 		if err != nil {
