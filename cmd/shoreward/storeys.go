@@ -119,6 +119,7 @@ func printStoreys(w io.Writer, a *storeys.Answer) {
 	fmt.Fprintf(w, "Levels that carry just themselves, with nothing under them, are left out.\n\n")
 	for k, op := range a.Operations {
 		fmt.Fprintf(w, "%4d  %-32s", k+1, op.Name)
+		alone := true
 		for i, s := range op.Slabs {
 			text := fmt.Sprintf("%.3f", s)
 			switch op.Under[i] {
@@ -130,6 +131,10 @@ func printStoreys(w io.Writer, a *storeys.Answer) {
 				text += fmt.Sprintf(" %s%.3f", strings.ToUpper(op.Under[i][:1]), op.Props[i])
 			}
 			fmt.Fprintf(w, "  L%d %s", i+1, text)
+			alone = false
+		}
+		if alone {
+			fmt.Fprint(w, "  every level carries just itself")
 		}
 		fmt.Fprintln(w)
 		if len(op.Snugged) > 0 {

@@ -74,7 +74,9 @@ func age(name, source string, e calc.Evidence, rate func(quantity.Temperature) f
 }
 
 // Cured is the maturity of cylinders kept at one temperature to an age.
-func (m Measure) Cured(at quantity.Temperature, age quantity.Duration) float64 { return m.step(at, age) }
+func (m Measure) Cured(at quantity.Temperature, age quantity.Duration) float64 {
+	return m.step(at, age)
+}
 
 // Point of a maturity history.
 type Point struct {

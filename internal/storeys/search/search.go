@@ -28,7 +28,10 @@ type Floor struct {
 
 // Question asks for all combinations of the choices.
 type Question struct {
-	Floors  []Floor
+	// The floors over one another, from the lowest up, at every place in plan where
+	// they differ: one place for a building of equal storeys, the spots of a building of
+	// several pours.
+	Places  [][]Floor
 	Ground  storeys.Stiffness
 	Gain    strength.Gain
 	Order   storeys.Order
@@ -96,7 +99,7 @@ func Safe(all []Option) []Option {
 func (q Question) check() error {
 	n := len(q.Cycles) * len(q.Shores) * len(q.Reshores) * len(q.Strengths)
 	switch {
-	case len(q.Floors) == 0:
+	case len(q.Places) == 0 || slices.ContainsFunc(q.Places, func(p []Floor) bool { return len(p) == 0 }):
 		return errors.New("no floor is given")
 	case n == 0:
 		return errors.New("cycles, shores, reshores and strengths at stripping each need one choice at least")
@@ -116,7 +119,7 @@ func (q Question) check() error {
 	if least := slices.Min(q.Reshores); least < 0 {
 		return fmt.Errorf("%d levels of reshores: 0 or more", least)
 	}
-	for _, f := range q.Floors {
+	for _, f := range slices.Concat(q.Places...) {
 		if f.ShoreRating < 0 || f.ReshoreRating < 0 {
 			return fmt.Errorf("props under %s have a rating below zero", f.Slab.ID)
 		}
@@ -139,17 +142,19 @@ func (q Question) judge(c Choice) (Option, error) {
 		o.Why = fmt.Sprintf("%s is reached %s after placing: too late to form the next level within the cycle", c.StripStrength.Text(quantity.Metric), age.Text())
 		return o, nil
 	}
-	for _, rigid := range []bool{true, false} {
-		with, err := q.trace(c, o.StripAfter, rigid, true)
-		if err != nil {
-			return o, err
-		}
-		without, err := q.trace(c, o.StripAfter, rigid, false)
-		if err != nil {
-			return o, err
-		}
-		if err := q.proof(&o, with, without, rigid); err != nil {
-			return o, err
+	for _, floors := range q.Places {
+		for _, rigid := range []bool{true, false} {
+			with, err := q.trace(floors, c, o.StripAfter, rigid, true)
+			if err != nil {
+				return o, err
+			}
+			without, err := q.trace(floors, c, o.StripAfter, rigid, false)
+			if err != nil {
+				return o, err
+			}
+			if err := q.proof(&o, floors, with, without, rigid); err != nil {
+				return o, err
+			}
 		}
 	}
 	o.Safe = o.Worst.Ratio <= 1
@@ -157,13 +162,13 @@ func (q Question) judge(c Choice) (Option, error) {
 	return o, nil
 }
 
-// trace of the whole building, with its live loads or without.
-func (q Question) trace(c Choice, strip quantity.Duration, rigid, live bool) (*storeys.Trace, error) {
+// trace of the floors of a place, with their live loads or without.
+func (q Question) trace(floors []Floor, c Choice, strip quantity.Duration, rigid, live bool) (*storeys.Trace, error) {
 	s := &storeys.Stack{Ground: q.Ground}
 	if rigid {
 		s.Ground = storeys.Rigid
 	}
-	for _, f := range q.Floors {
+	for _, f := range floors {
 		slab := f.Slab
 		if !live {
 			slab.Live = 0
@@ -192,7 +197,7 @@ func (q Question) trace(c Choice, strip quantity.Duration, rigid, live bool) (*s
 
 // proof checks every slab and every level of props after every operation and keeps
 // the worst. The variable part of a load is what the live load adds to it.
-func (q Question) proof(o *Option, with, without *storeys.Trace, rigid bool) error {
+func (q Question) proof(o *Option, floors []Floor, with, without *storeys.Trace, rigid bool) error {
 	props := "real"
 	if rigid {
 		props = "rigid"
@@ -205,7 +210,7 @@ func (q Question) proof(o *Option, with, without *storeys.Trace, rigid bool) err
 	}
 	for k, st := range with.Steps {
 		for i, s := range st.Slabs {
-			f := &q.Floors[i]
+			f := &floors[i]
 			small := 1e-9 * f.Slab.Weight
 			if s.Load < -small {
 				keep(calc.Line{Symbol: "w", Name: "pushed up from below", Value: -float64(s.Load), Kind: calc.Pressure, Source: "statics", Evidence: calc.Derived}.Check(0, "none"), st, "slab "+f.Slab.ID)

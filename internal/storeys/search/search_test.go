@@ -3,6 +3,7 @@ package search
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -31,9 +32,10 @@ func tower(levels int, c float64) Question {
 	}
 	q := Question{Ground: storeys.Rigid, Gain: g, Forming: 24,
 		Cycles: []quantity.Duration{quantity.Days(7)}, Shores: []int{1}, Reshores: []int{2}, Strengths: []quantity.Stress{2000 * psi}}
+	q.Places = [][]Floor{nil}
 	for i := range levels {
 		id := fmt.Sprint(i + 1)
-		q.Floors = append(q.Floors, Floor{
+		q.Places[0] = append(q.Places[0], Floor{
 			Slab:   storeys.Slab{ID: id, Top: quantity.Length(3 * i), Weight: 100 * psf, Forms: 10 * psf, Live: 50 * psf, Stiffness: storeys.Constant(k), Shores: props, Reshores: props},
 			Member: strength.Member{Name: id, Full: 4000 * psi, Design: 224 * psf, Criterion: strength.ACI},
 		})
@@ -131,8 +133,8 @@ func TestSafeSet(t *testing.T) {
 func TestRatings(t *testing.T) {
 	q := tower(6, 0)
 	q.Cycles = []quantity.Duration{quantity.Days(14)}
-	for i := range q.Floors {
-		q.Floors[i].ShoreRating = 150 * psf
+	for i := range q.Places[0] {
+		q.Places[0][i].ShoreRating = 150 * psf
 	}
 	o := only(t, q)
 	if o.Safe || !strings.Contains(o.Why, "shores under") || math.Abs(o.Worst.Ratio-160.0/150) > 1e-9 {
@@ -140,11 +142,38 @@ func TestRatings(t *testing.T) {
 	}
 }
 
+// A building of two places is as safe as the worse of them, here one with slabs
+// designed for 180 psf beside one of 224 psf.
+func TestWorstPlace(t *testing.T) {
+	q := tower(10, 0.25)
+	q.Cycles = []quantity.Duration{quantity.Days(21), quantity.Days(28)}
+	weak := slices.Clone(q.Places[0])
+	for i := range weak {
+		weak[i].Slab.ID = "weak " + weak[i].Slab.ID
+		weak[i].Member.Design = 180 * psf
+	}
+	one, err := Search(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	both := q
+	both.Places = [][]Floor{q.Places[0], weak}
+	two, err := Search(both)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range one {
+		if !one[i].Safe || two[i].Safe || !strings.HasPrefix(two[i].Why, "slab weak") || math.Abs(two[i].Worst.Ratio-one[i].Worst.Ratio*224/180) > 1e-9 {
+			t.Errorf("one place %+v, both %+v", one[i], two[i])
+		}
+	}
+}
+
 func TestBadQuestions(t *testing.T) {
 	for name, edit := range map[string]func(*Question){
-		"no floor": func(q *Question) { q.Floors = nil }, "no cycle": func(q *Question) { q.Cycles = nil }, "no time": func(q *Question) { q.Forming = 0 },
-		"shores": func(q *Question) { q.Shores = []int{0} }, "rating": func(q *Question) { q.Floors[0].ShoreRating = -1 },
-		"member": func(q *Question) { q.Floors[0].Member.Design = 0 }, "stiffness": func(q *Question) { q.Floors[0].Slab.Stiffness = nil },
+		"no floor": func(q *Question) { q.Places = [][]Floor{nil} }, "no cycle": func(q *Question) { q.Cycles = nil }, "no time": func(q *Question) { q.Forming = 0 },
+		"shores": func(q *Question) { q.Shores = []int{0} }, "rating": func(q *Question) { q.Places[0][0].ShoreRating = -1 },
+		"member": func(q *Question) { q.Places[0][0].Member.Design = 0 }, "stiffness": func(q *Question) { q.Places[0][0].Slab.Stiffness = nil },
 		"too many": func(q *Question) { q.Shores = make([]int, 300); q.Reshores = make([]int, 300) },
 	} {
 		q := tower(4, 0)
