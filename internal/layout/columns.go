@@ -10,8 +10,8 @@ import (
 // anchors ranks where the joists' pitch may start, best first: places where the
 // fewest walls and columns come to stand so that the sheet reaches too far past
 // the first joist beside them and there is yet no room for a filler between.
-// The first is as near to x0 as it can be.
-func (r *region) anchors(x0, pitch, half, over float64) []float64 {
+// The first is as near to x0 as it can be; the next ones up to fair are no worse.
+func (r *region) anchors(x0, pitch, half, over float64) (out []float64, fair int) {
 	type face struct{ x, side, length, first, over float64 }
 	var faces []face
 	for i, b := range r.blocks {
@@ -51,10 +51,11 @@ func (r *region) anchors(x0, pitch, half, over float64) []float64 {
 		all = append(all, anchor{x0 - s, bad(x0 - s)})
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].bad < all[j].bad })
-	out := []float64{all[0].x}
+	out = []float64{all[0].x}
 	if all[0].bad > bad(x0)-1500 { // little to gain: whole sheets from the border are worth more
 		out[0] = x0
 	}
+	first := bad(out[0])
 	for _, a := range all {
 		far := true
 		for _, x := range out {
@@ -62,9 +63,59 @@ func (r *region) anchors(x0, pitch, half, over float64) []float64 {
 		}
 		if far {
 			out = append(out, a.x)
+			if a.bad <= first {
+				fair = len(out)
+			}
 		}
 	}
-	return out
+	return out, max(fair, 1)
+}
+
+// start is a place where the pitch of joists starts, and the columns that follow.
+type start struct {
+	x0   float64
+	cols []*column
+}
+
+// starts are where the pitch of joists may start: where sheets and joists cost least
+// of its first place and the best of each other quarter of the pitch, and the first
+// place if that is another.
+func (k *kit) starts(r *region, p pitchPlan, half float64) []start {
+	const quarters = 4
+	tried := []float64{p.x0}
+	var seen [quarters]bool
+	seen[0] = true
+	for _, x := range p.others[:p.fair] {
+		off := math.Mod(math.Mod(x-p.x0, p.pitch)+p.pitch, p.pitch)
+		if q := int(off/p.pitch*quarters+0.5) % quarters; !seen[q] {
+			seen[q] = true
+			tried = append(tried, x)
+		}
+	}
+	price, longest := k.joistPrices(), k.joists[len(k.joists)-1].len
+	var first, best start
+	least := math.Inf(1)
+	for i, x := range tried {
+		p.x0 = x
+		cols := r.columns(p, half)
+		cost, _ := sheetCost(k, r, p)
+		for _, c := range cols {
+			for _, n := range c.need {
+				whole, rest := math.Modf(n.Len() / longest)
+				cost += whole*price[len(price)-1] + price[min(len(price)-1, int(math.Ceil(rest*longest/gridStep)))]
+			}
+		}
+		if i == 0 {
+			first = start{x, cols}
+		}
+		if cost < least*(1-1e-9) {
+			best, least = start{x, cols}, cost
+		}
+	}
+	if best.x0 == first.x0 {
+		return []start{first}
+	}
+	return []start{best, first}
 }
 
 // column is a row of joists end to end at one place across the field.
@@ -80,6 +131,7 @@ type column struct {
 type pitchPlan struct {
 	x0     float64   // a sheet joint and a column
 	others []float64 // other starts worth trying
+	fair   int       // the first of them, which bring no more trouble than x0
 	pitch  float64
 	sheet  float64 // length of a sheet along x
 	over   float64 // how far a sheet may reach past its last joist under the slab

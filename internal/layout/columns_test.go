@@ -87,7 +87,7 @@ func TestColumnsAroundBlocks(t *testing.T) {
 func TestAnchors(t *testing.T) {
 	const half, over, pitch = 40.0, 250.0, 600.0
 	r := regionOf(t, flat(plane.Rect(0, 0, 6000, 4000)), handKit())
-	at := r.anchors(-40, pitch, half, over)
+	at, _ := r.anchors(-40, pitch, half, over)
 	if at[0] != -40 {
 		t.Errorf("starts at %g", at[0])
 	}
@@ -119,12 +119,12 @@ func TestAnchors(t *testing.T) {
 	// 220 mm from the wall's left face, the pitch starts elsewhere.
 	if x0 := 180.0 - 600; !bad(x0) {
 		t.Fatal("the example is not bad")
-	} else if at := r.anchors(x0, pitch, half, over); at[0] == x0 || bad(at[0]) {
+	} else if at, _ := r.anchors(x0, pitch, half, over); at[0] == x0 || bad(at[0]) {
 		t.Errorf("starts at %g", at[0])
 	}
 	if x0 := -40.0; bad(x0) {
 		t.Fatal("the example is not good")
-	} else if at := r.anchors(x0, pitch, half, over); at[0] != x0 {
+	} else if at, _ := r.anchors(x0, pitch, half, over); at[0] != x0 {
 		t.Errorf("nothing is gained by starting at %g", at[0])
 	}
 }

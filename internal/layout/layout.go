@@ -301,31 +301,33 @@ func candidates(in *Input, z int, ks []*kit, dir float64) ([]candidate, error) {
 		return nil, err
 	}
 	var out []candidate
-	laid := map[float64][]*column{} // by pitch
+	few := compare(in.Site.Zones[z])
+	known := map[float64][]start{} // by pitch
 	for _, k := range ks {
 		half := mmOf(k.joists[0].part.Width.V) / 2
 		for _, p := range k.pitches(r) {
-			cols, ok := laid[p.pitch]
-			if !ok {
-				cols = r.columns(p, half)
-				laid[p.pitch] = cols
+			if known[p.pitch] == nil {
+				known[p.pitch] = k.starts(r, p, half)
 			}
-			sheets, leastSheets := sheetCost(k, r, p)
-			lines := newLinePlan(k, r, cols, p)
-			floor := 0.0 // not known, where no deck of the class is there
-			if least, ok := lines.relax().search(); ok {
-				floor = least.cost + leastSheets
-			}
-			var before []line
-			for i, trust := range allowances[:max(1, compare(in.Site.Zones[z])/compared)] {
-				pat, ok := lines.using(planUse * trust).search()
-				if !ok || slices.Equal(pat.lines, before) {
-					continue
+			for _, s := range known[p.pitch][:min(few, len(known[p.pitch]))] {
+				p.x0 = s.x0
+				sheets, leastSheets := sheetCost(k, r, p)
+				lines := newLinePlan(k, r, s.cols, p)
+				floor := 0.0 // not known, where no deck of the class is there
+				if least, ok := lines.relax().search(); ok {
+					floor = least.cost + leastSheets
 				}
-				before = pat.lines
-				// What hopes for more stands in line behind what does not.
-				pat.cost = (pat.cost + sheets) * (1 + 0.02*float64(i))
-				out = append(out, candidate{floor, k, r, p, cols, pat})
+				var before []line
+				for i, trust := range allowances[:max(1, few/compared)] {
+					pat, ok := lines.using(planUse * trust).search()
+					if !ok || slices.Equal(pat.lines, before) {
+						continue
+					}
+					before = pat.lines
+					// What hopes for more stands in line behind what does not.
+					pat.cost = (pat.cost + sheets) * (1 + 0.02*float64(i))
+					out = append(out, candidate{floor, k, r, p, s.cols, pat})
+				}
 			}
 		}
 	}
@@ -514,8 +516,8 @@ func (k *kit) pitches(r *region) []pitchPlan {
 			over, light := k.sheetOver(p, k.strength, k.deflect), k.sheetOver(p, k.strip, k.stripSvc)
 			// Lapped joists lie half a width to either side of their column: the
 			// first column is set so that both sides still carry the deck's end.
-			at := r.anchors(r.box.X0-half, p, half, over)
-			out = append(out, pitchPlan{x0: at[0], others: at[1:], pitch: p, sheet: length, over: math.Min(over, p), light: math.Min(light, p), rowH: mmOf(k.sheet.Width.V)})
+			at, fair := r.anchors(r.box.X0-half, p, half, over)
+			out = append(out, pitchPlan{x0: at[0], others: at[1:], fair: fair - 1, pitch: p, sheet: length, over: math.Min(over, p), light: math.Min(light, p), rowH: mmOf(k.sheet.Width.V)})
 		}
 	}
 	return r.startAtKept(out)

@@ -272,7 +272,7 @@ func (lp *linePlan) search() (pattern, bool) {
 	states := make([][]state, n) // by level
 	best, at := state{cost: math.Inf(1)}, -1
 	var endLevel int
-	lap := newJoistCosts(lp)
+	lap := &joistCosts{lp, lp.k.joistPrices()}
 	var above []state // what a line costs with more above, by the level of the band from there
 	for t := lo; t <= hi; t += stride {
 		y := lp.r.yOf(t)
@@ -539,16 +539,12 @@ func (lp *linePlan) segment(t, u, bays int) (level int, cost float64, ok bool) {
 	return lp.level(bay * lp.atLap[bays] / 2), cost, cost < math.Inf(1)
 }
 
-// joistCosts gives what the joists between two lap lines cost.
-type joistCosts struct {
-	lp    *linePlan
-	price []float64 // by length in grid steps, rounded up; the last is for what no stock covers
-}
-
-func newJoistCosts(lp *linePlan) *joistCosts {
-	c := &joistCosts{lp: lp}
-	st := lp.k.joists
+// joistPrices are the costs of the cheapest joist that is long enough, by length in
+// grid steps, rounded up, as far as stock reaches.
+func (k *kit) joistPrices() []float64 {
+	st := k.joists
 	longest := st[len(st)-1]
+	var out []float64
 	i := 0
 	for n := 0; float64(n)*gridStep <= longest.len+1e-6; n++ {
 		for st[i].len < float64(n)*gridStep-1e-6 {
@@ -558,9 +554,15 @@ func newJoistCosts(lp *linePlan) *joistCosts {
 		for _, s := range st[i:] {
 			cheapest = math.Min(cheapest, s.cost)
 		}
-		c.price = append(c.price, cheapest)
+		out = append(out, cheapest)
 	}
-	return c
+	return out
+}
+
+// joistCosts gives what the joists between two lap lines cost.
+type joistCosts struct {
+	lp    *linePlan
+	price []float64
 }
 
 // of is the cost of a joist of a length; one too long for any stock is two, and

@@ -114,7 +114,7 @@ func (r *region) startAtKept(plans []pitchPlan) []pitchPlan {
 		}
 		for i := range plans {
 			p := &plans[i]
-			p.x0, p.others = r.box.X0+math.Mod(math.Mod(x-r.box.X0, p.pitch)+p.pitch, p.pitch)-p.pitch, nil
+			p.x0, p.others, p.fair = r.box.X0+math.Mod(math.Mod(x-r.box.X0, p.pitch)+p.pitch, p.pitch)-p.pitch, nil, 0
 		}
 		break
 	}
