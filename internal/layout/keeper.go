@@ -17,6 +17,7 @@ type keeper struct {
 	f    *field
 	old  *deck.Deck
 	name string // of the old field
+	prop string // that it was laid on
 	c    *change
 	w    float64 // width of a stringer
 	half float64 // of a joist
@@ -43,12 +44,12 @@ type oldJoist struct {
 	keep bool
 }
 
-func newKeeper(in *Input, f *field, zone, name string) (*keeper, error) {
-	c, err := newChange(in.Earlier.Site, zone, f.r, in)
+func newKeeper(in *Input, f *field, old *deck.Field) (*keeper, error) {
+	c, err := newChange(in.Earlier.Site, old.Zone, f.r, in)
 	if err != nil {
 		return nil, err
 	}
-	return &keeper{in: in, f: f, old: in.Earlier.Deck, name: name, c: c,
+	return &keeper{in: in, f: f, old: in.Earlier.Deck, name: old.Name, prop: old.Pattern.Prop, c: c,
 		w: mmOf(f.k.stringers[0].part.Width.V), half: mmOf(f.k.joists[0].part.Width.V) / 2,
 		spare: map[int]bool{}, sheets: map[int]bool{}, joists: map[int]bool{}, stringers: map[int]string{}, props: map[int]string{}}, nil
 }
@@ -890,7 +891,8 @@ func (k *keeper) put(at *placed) {
 }
 
 // reset sets a prop to the height that it has to reach now, with the parts of
-// the kit.
+// the kit. Where the kit's prop is the earlier one still, a prop of another kind, which
+// stands there because the yard was short, stays.
 func (k *keeper) reset(q deck.Prop, key string) deck.Prop {
 	kit := k.f.k
 	is := prop{grade: q.Kind == deck.Grade && q.Under != "joist", underJoist: q.Under == "joist", two: k.heads(q.Head) > 1}
@@ -900,6 +902,10 @@ func (k *keeper) reset(q deck.Prop, key string) deck.Prop {
 		p.Head = q.Head
 		p.Length = round(kit.setting(head, p.Seat))
 		p.Hole, p.Thread = setting(k.in.Catalog.Parts[p.Part], p.Length)
+	}
+	if own := k.in.Catalog.Parts[q.Part]; p.Part != q.Part && k.prop == kit.prop.ID && own != nil && slices.Contains(k.in.System.Props, q.Part) && fits(own, p.Length) {
+		p.Part = q.Part
+		p.Hole, p.Thread = setting(own, p.Length)
 	}
 	return p
 }

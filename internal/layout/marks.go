@@ -27,7 +27,7 @@ func (in *Input) ToMarks(d *deck.Deck, stood map[plane.Point]bool) error {
 		return nil
 	}
 	x := &exchange{in: in, d: d}
-	before, err := x.fails()
+	before, err := x.prove()
 	if err != nil {
 		return err
 	}

@@ -124,7 +124,7 @@ func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
 			if f, err = again(in, z, *old); err != nil {
 				return nil, 0, false, err
 			}
-			k, err := newKeeper(in, f, zone.Name, old.Name)
+			k, err := newKeeper(in, f, old)
 			if err != nil {
 				return nil, 0, false, err
 			}

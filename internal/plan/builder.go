@@ -15,10 +15,9 @@ import (
 )
 
 // yard is what a pour may take of the yard: how many times dearer short parts
-// count, how many it may take of a part, and which are left to other pours.
+// count, and which are left to other pours.
 type yard struct {
 	scarce  map[string]float64
-	limit   map[string]int // pieces; a part that is not in it is not limited
 	without []string
 }
 
@@ -101,7 +100,7 @@ func (b *builder) note(format string, args ...any) {
 }
 
 // lay plans the pour: with light parts if it must, else with all; then parts go from where
-// they are forbidden; then it is told what kept parts make fail.
+// they are forbidden.
 func (b *builder) lay() (*deck.Deck, error) {
 	d, err := b.first()
 	if err != nil {
@@ -112,19 +111,19 @@ func (b *builder) lay() (*deck.Deck, error) {
 			return nil, err
 		}
 	}
-	if err := b.withinLimits(d); err != nil {
-		return nil, err
-	}
-	if err := b.in.ToMarks(d, b.stood()); err != nil {
-		return nil, err
-	}
+	return d, b.in.ToMarks(d, b.stood())
+}
+
+// say notes which wishes of the job a deck does not meet.
+func (b *builder) say(d *deck.Deck) error {
+	b.notes = nil
 	if b.in.Deck.TwoPerson == "forbid" {
 		b.noteHeavy(d)
 	}
 	if len(b.in.Site.Keep) > 0 {
-		err = b.noteKept(d)
+		return b.noteKept(d)
 	}
-	return d, err
+	return nil
 }
 
 // first is the deck of the first system that holds, or of the one in which least
@@ -259,7 +258,7 @@ func (b *builder) outOfPlaces(d *deck.Deck) (*deck.Deck, error) {
 	unlimited := func(string) int { return math.MaxInt }
 	strict := *b.in
 	strict.Prove = b.prover(b.in.Site)
-	if _, err := strict.Exchange(d, func(id, _ string) bool { return bad[id] != "" }, len(bad), unlimited); err != nil {
+	if _, err := strict.Exchange(d, layout.Swap{Out: func(id, _ string) bool { return bad[id] != "" }, Most: len(bad), Room: unlimited}); err != nil {
 		return nil, err
 	}
 	left := b.banned(d)
