@@ -149,37 +149,58 @@ func (x *exchange) groups(s Swap, fresh bool) [][]spot {
 	return out
 }
 
-// whole puts one other prop in the place of all of a line that are wanted, the
-// cheapest of which there are enough and that carries what they carry; better one of
-// which there are enough for the rest too. It gives -1 where none holds.
+// whole puts other props in the place of all of a line that are wanted: one other kind
+// for those of one setting. It gives 0 where there are none, -1 where the proof fails with them.
 func (x *exchange) whole(g []spot, rest, before int) (n, fails int, err error) {
+	old, used := slices.Clone(x.d.Props), maps.Clone(x.used)
+	back := func(n int) (int, int, error) {
+		x.d.Props, x.used = old, used
+		return n, before, err
+	}
+	by := map[float64][]spot{} // by setting
+	for _, p := range g {
+		l := x.d.Props[p.i].Length
+		by[l] = append(by[l], p)
+	}
+	for _, l := range slices.Sorted(maps.Keys(by)) {
+		o := x.instead(by[l], rest)
+		if o == nil {
+			return back(0)
+		}
+		for _, p := range by[l] {
+			x.set(&x.d.Props[p.i], o)
+		}
+	}
+	after, err := x.prove()
+	if err != nil || after > before {
+		return back(-1)
+	}
+	return len(g), after, nil
+}
+
+// instead is the prop for the place of several: of which there are enough and which carries what
+// they carry. One that stands in for others already goes first, then the cheapest of which there
+// are enough for the rest too, then the cheapest.
+func (x *exchange) instead(g []spot, rest int) *catalog.Part {
 	var best *catalog.Part
-	cost, price := math.Inf(1), x.in.pricer()
-	enough := false
+	cost, price, rank := math.Inf(1), x.in.pricer(), 0
 	for _, id := range x.in.System.Props {
 		o := x.in.Catalog.Parts[id]
 		if o == nil || x.left(id) < len(g) || slices.ContainsFunc(g, func(p spot) bool { return !x.carries(o, &x.d.Props[p.i]) }) {
 			continue
 		}
-		all := x.left(id) >= rest
-		if c := price.piece(o); best == nil || all && !enough || all == enough && c < cost {
-			best, cost, enough = o, c, all
+		r := 0
+		switch {
+		case x.used[id] > 0:
+			r = 2
+		case x.left(id) >= rest:
+			r = 1
+		}
+		if c := price.piece(o); best == nil || r > rank || r == rank && c < cost {
+			best, cost, rank = o, c, r
 		}
 	}
-	if best == nil {
-		return 0, before, nil
-	}
-	old := slices.Clone(x.d.Props)
-	for _, p := range g {
-		x.set(&x.d.Props[p.i], best)
-	}
-	after, err := x.prove()
-	if err != nil || after > before {
-		x.d.Props = old
-		x.used[best.ID] -= len(g)
-		return -1, before, err
-	}
-	return len(g), after, nil
+	return best
 }
 
 // carries reports whether a part can stand in the place of a prop under its load.

@@ -189,7 +189,12 @@ func build(in *Input, zones []*zonePlans, turn []int) (d *deck.Deck, planned flo
 		return out, planned, 0, nil
 	}
 	planned = Decided(in, out)
-	failures, err = strengthen(in, out, fields)
+	if failures, err = strengthen(in, out, fields); err == nil {
+		err = rebrace(in, out)
+		for i := range out.Braces {
+			out.Braces[i].ID = fmt.Sprintf("S%d", i+1)
+		}
+	}
 	return out, planned, failures, err
 }
 

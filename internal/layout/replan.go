@@ -168,6 +168,9 @@ func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
 		if fails, err = strengthen(in, out, fields); err != nil {
 			return nil, 0, false, err
 		}
+		if err = rebrace(in, out); err != nil {
+			return nil, 0, false, err
+		}
 	}
 	names.finish(in, out, e.Deck)
 	return out, fails, same && fails == 0 && reflect.DeepEqual(out.Props, e.Deck.Props), nil
