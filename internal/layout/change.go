@@ -1,10 +1,8 @@
 package layout
 
 import (
-	"fmt"
 	"reflect"
 
-	"shoreward/internal/deck"
 	"shoreward/internal/plane"
 )
 
@@ -26,19 +24,12 @@ const (
 	ahead    = 450  // a joist that ends so near to new deck is to go on
 )
 
-func newChange(site *deck.Site, zone string, r *region, in *Input) (*change, error) {
+// newChange compares a zone of the earlier site, by its place there, with one of the new.
+func newChange(in *Input, was int, r *region) (*change, error) {
 	c := &change{now: r}
-	for z := range site.Zones {
-		if site.Zones[z].Name != zone {
-			continue
-		}
-		var err error
-		if c.was, err = newRegion(site, z, r.f, in.Deck); err != nil {
-			return nil, err
-		}
-	}
-	if c.was == nil {
-		return nil, fmt.Errorf("the earlier plan has a field for %s but no such zone in its site", zone)
+	var err error
+	if c.was, err = newRegion(in.Earlier.Site, was, r.f, in.Deck); err != nil {
+		return nil, err
 	}
 	gone, err := plane.Difference(c.was.deck, r.deck)
 	if err != nil {
@@ -49,7 +40,27 @@ func newChange(site *deck.Site, zone string, r *region, in *Input) (*change, err
 		return nil, err
 	}
 	c.gone, c.come = wide(gone), wide(come)
-	c.blocks, c.cleared = others(r.blocks, c.was.blocks), others(c.was.blocks, r.blocks)
+	c.blocks, c.cleared = others(r.blocks[:r.solid], c.was.blocks[:c.was.solid]), others(c.was.blocks[:c.was.solid], r.blocks[:r.solid])
+	// Of other zones only what is no longer theirs, or newly theirs: their outlines run
+	// on far from here.
+	now, err := plane.Union(r.blocks[r.solid:])
+	if err != nil {
+		return nil, err
+	}
+	before, err := plane.Union(c.was.blocks[c.was.solid:])
+	if err != nil {
+		return nil, err
+	}
+	for _, cut := range []struct {
+		from, less []plane.Shape
+		to         *[]plane.Shape
+	}{{now, before, &c.blocks}, {before, now, &c.cleared}} {
+		more, err := plane.Difference(cut.from, cut.less)
+		if err != nil {
+			return nil, err
+		}
+		*cut.to = append(*cut.to, wide(more)...)
+	}
 	c.stand = !reflect.DeepEqual(c.was.stand, r.stand) || !reflect.DeepEqual(c.was.clear, r.clear)
 	return c, nil
 }

@@ -44,14 +44,10 @@ type oldJoist struct {
 	keep bool
 }
 
-func newKeeper(in *Input, f *field, old *deck.Field) (*keeper, error) {
-	c, err := newChange(in.Earlier.Site, old.Zone, f.r, in)
-	if err != nil {
-		return nil, err
-	}
+func newKeeper(in *Input, f *field, old *deck.Field, c *change) *keeper {
 	return &keeper{in: in, f: f, old: in.Earlier.Deck, name: old.Name, prop: old.Pattern.Prop, c: c,
 		w: mmOf(f.k.stringers[0].part.Width.V), half: mmOf(f.k.joists[0].part.Width.V) / 2,
-		spare: map[int]bool{}, sheets: map[int]bool{}, joists: map[int]bool{}, stringers: map[int]string{}, props: map[int]string{}}, nil
+		spare: map[int]bool{}, sheets: map[int]bool{}, joists: map[int]bool{}, stringers: map[int]string{}, props: map[int]string{}}
 }
 
 // lay leaves in the field what is new, and in the keeper what stays.

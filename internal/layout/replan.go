@@ -23,54 +23,62 @@ type Earlier struct {
 	Dearer   float64 // how much more a deck of its parts may cost than one laid afresh, as a share
 }
 
+// Again is a pour that was planned again.
+type Again struct {
+	Deck   *deck.Deck
+	Which  int    // of the earlier decks that it keeps; -1: it is laid afresh
+	Why    string // of one that is laid afresh
+	Fields string // what became of the fields, where not all are kept whole
+}
+
 // Replan lays out a pour with as much as can stay of an earlier deck, the first of
-// several that does: which is the number of it. Where none holds, or keeping costs
-// too much, the pour is laid afresh: which is then -1, and the text says why.
-func Replan(in *Input, earlier ...*Earlier) (d *deck.Deck, which int, why string, err error) {
-	if slices.ContainsFunc(in.Site.Zones, func(z deck.Zone) bool { return len(z.Room) > 0 }) {
-		d, err = Plan(in)
-		return d, -1, "parts beside beams, drops and steps are not kept", err
-	}
-	var kept *deck.Deck
-	fewest := math.MaxInt
+// several that does. Where none holds, or keeping costs too much, the pour is laid
+// afresh.
+func Replan(in *Input, earlier ...*Earlier) (*Again, error) {
+	best, fewest := &Again{Which: -1}, math.MaxInt
 	for i, e := range earlier {
 		try := *in
 		try.Earlier = e
-		d, fails, sure, err := keep(&try)
-		switch {
-		case err != nil:
-			why = err.Error()
-			continue
-		case sure || fails == 0 && !dear(&try, d):
-			return d, i, "", nil
-		case fails < fewest:
-			kept, fewest, which = d, fails, i
+		for _, w := range []work{aboutChange, afreshThere} {
+			k, err := keep(&try, w)
+			switch {
+			case err != nil:
+				best.Why = err.Error()
+			case k.sure || k.fails == 0 && !dear(&try, k.deck):
+				return &Again{Deck: k.deck, Which: i, Fields: k.said}, nil
+			case k.fails < fewest:
+				best, fewest = &Again{Deck: k.deck, Which: i, Fields: k.said}, k.fails
+			}
+			if err != nil || !k.both {
+				break
+			}
 		}
 	}
+	kept := best.Deck
 	fresh, err := Plan(in)
 	switch {
 	case err != nil && kept == nil:
-		return nil, -1, "", err
+		return nil, err
 	case err != nil:
-		return kept, which, "", nil
+		return best, nil
 	case kept == nil:
-		return fresh, -1, why, nil
+		return &Again{Deck: fresh, Which: -1, Why: best.Why}, nil
 	case in.Prove == nil: // nothing to tell by which holds
-		return kept, which, "", nil
+		return best, nil
 	}
 	found, err := in.Prove(fresh)
 	if err != nil {
-		return nil, -1, "", err
+		return nil, err
 	}
 	n := len(found.Failing())
-	was, now := in.costOf(kept), in.costOf(fresh)
+	was, now, borne := in.costOf(kept), in.costOf(fresh), earlier[best.Which].Dearer
 	switch {
 	case n < fewest:
-		return fresh, -1, fmt.Sprintf("with the earlier parts %d places fail, laid afresh %d", fewest, n), nil
-	case n == fewest && was > now*(1+earlier[which].Dearer):
-		return fresh, -1, fmt.Sprintf("with the earlier parts it would cost %.0f %% more, and up to %.0f %% is borne", (was/now-1)*100, earlier[which].Dearer*100), nil
+		return &Again{Deck: fresh, Which: -1, Why: fmt.Sprintf("with the earlier parts %d places fail, laid afresh %d", fewest, n)}, nil
+	case n == fewest && was > now*(1+borne):
+		return &Again{Deck: fresh, Which: -1, Why: fmt.Sprintf("with the earlier parts it would cost %.0f %% more, and up to %.0f %% is borne", (was/now-1)*100, borne*100)}, nil
 	}
-	return kept, which, "", nil
+	return best, nil
 }
 
 // dear reports whether a deck of kept parts is to be weighed against a fresh one:
@@ -87,7 +95,7 @@ func dear(in *Input, kept *deck.Deck) bool {
 		}
 	}
 	for _, f := range kept.Fields {
-		if old := fieldIn(e.Deck, f.Zone); old == nil || old.Pattern == nil || f.Pattern == nil || old.Pattern.Prop != f.Pattern.Prop {
+		if old := fieldNamed(e.Deck, f.Name); old == nil || old.Pattern == nil || f.Pattern == nil || old.Pattern.Prop != f.Pattern.Prop {
 			return true
 		}
 	}
@@ -96,84 +104,109 @@ func dear(in *Input, kept *deck.Deck) bool {
 
 func deckArea(s *deck.Site) float64 { return plane.Area(s.Slab) + plane.Area(s.Strip) }
 
-func fieldIn(d *deck.Deck, zone string) *deck.Field {
+func fieldNamed(d *deck.Deck, name string) *deck.Field {
 	for i := range d.Fields {
-		if d.Fields[i].Zone == zone {
+		if d.Fields[i].Name == name {
 			return &d.Fields[i]
 		}
 	}
 	return nil
 }
 
-// keep lays every zone in its earlier pattern, keeps what stays and strengthens
-// the whole where the proof fails. It gives the number of places that fail still;
-// sure is true when nothing changes at all and all holds, which needs no weighing.
-func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
-	e := in.Earlier
-	out = &deck.Deck{}
+// work is how a field is laid that the change touches.
+type work int
+
+const (
+	aboutChange work = iota // again in its pattern, with the parts that can stay
+	afreshThere             // afresh
+)
+
+// keeping is a deck with the parts that stay of an earlier one.
+type keeping struct {
+	deck  *deck.Deck
+	fails int    // places that fail
+	sure  bool   // nothing changes at all and all holds, which needs no weighing
+	both  bool   // there are fields that stay whole beside others: these can be laid either way
+	said  string // what became of the fields
+}
+
+// keep lays every zone in its earlier pattern, or leaves it as it is, and strengthens the
+// whole where the proof fails.
+func keep(in *Input, w work) (*keeping, error) {
+	in, bays, err := baysAgain(in)
+	if err != nil {
+		return nil, err
+	}
+	e, out := in.Earlier, &deck.Deck{}
 	fields := map[string]*field{}
 	var stay placed
+	var tell report
 	names := newNames(e.Deck)
-	for z := range in.Site.Zones {
-		zone := in.Site.Zones[z]
+	for z, b := range bays {
+		zone := &in.Site.Zones[z]
 		if len(zone.Shapes) == 0 {
 			continue
 		}
-		var f *field
-		if old := fieldIn(e.Deck, zone.Name); old != nil {
-			if f, err = again(in, z, *old); err != nil {
-				return nil, 0, false, err
+		laid, err := b.whole(in, z, out, &stay)
+		if err != nil {
+			return nil, err
+		}
+		if laid != nil {
+			for _, f := range laid {
+				tell.add(whole, f.name, zone.Name, nil)
 			}
-			k, err := newKeeper(in, f, old)
-			if err != nil {
-				return nil, 0, false, err
-			}
-			if err := k.lay(); err != nil {
-				return nil, 0, false, err
-			}
-			f.emit(in, z, old.Name, out)
-			k.put(&stay)
+		} else if f, why := b.about(in, z, w, out, &stay); f != nil {
+			laid = append(laid, f)
+			tell.add(about, f.name, zone.Name, nil)
+		} else if why != nil && len(bays) == 1 {
+			return nil, why
 		} else {
 			zp, err := planZone(in, z)
 			if err != nil {
-				return nil, 0, false, err
+				return nil, err
 			}
 			if f, err = zp.field(0); err != nil {
-				return nil, 0, false, err
+				return nil, err
 			}
 			f.emit(in, z, names.field(), out)
+			laid = append(laid, f)
+			tell.add(afresh, f.name, zone.Name, why)
 		}
-		f.added = names.most[f.name+"-K"]
-		fields[f.name] = f
+		for _, f := range laid {
+			f.added = names.most[f.name+"-K"]
+			fields[f.name] = f
+		}
 	}
 	fresh := len(out.Sheets) + len(out.Joists) + len(out.Stringers) + len(out.Props)
 	names.members(out, e.Deck, stay, fields)
 	out.Sheets, out.Joists = inOrder(stay.sheets, out.Sheets), inOrder(stay.joists, out.Joists)
 	out.Stringers, out.Props = inOrder(stay.stringers, out.Stringers), inOrder(stay.props, out.Props)
 	if err := honour(in, out, fields); err != nil {
-		return nil, 0, false, err
+		return nil, err
 	}
 	if err := layEdges(in, out); err != nil {
-		return nil, 0, false, err
+		return nil, err
 	}
 	keepGuards(in, out)
 	keepSideways(in, out)
 	if err := layLateral(in, out); err != nil {
-		return nil, 0, false, err
+		return nil, err
 	}
 	same := fresh == 0 && len(out.Sheets) == len(e.Deck.Sheets) && len(out.Joists) == len(e.Deck.Joists) &&
 		len(out.Stringers) == len(e.Deck.Stringers) && len(out.Props) == len(e.Deck.Props) &&
 		sameSite(in.Site, e.Site) && reflect.DeepEqual(in.Settings, e.Settings)
+	k := &keeping{deck: out, both: len(tell[whole]) > 0 && len(tell[about]) > 0, said: tell.String()}
 	if in.Prove != nil { // one where nothing changes too: values of the catalogue may be others
-		if fails, err = strengthen(in, out, fields); err != nil {
-			return nil, 0, false, err
+		if k.fails, err = strengthen(in, out, fields); err != nil {
+			return nil, err
 		}
 		if err = rebrace(in, out); err != nil {
-			return nil, 0, false, err
+			return nil, err
 		}
 	}
 	names.finish(in, out, e.Deck)
-	return out, fails, same && fails == 0 && reflect.DeepEqual(out.Props, e.Deck.Props), nil
+	k.sure = same && k.fails == 0 && reflect.DeepEqual(out.Props, e.Deck.Props)
+	return k, nil
 }
 
 // sameSite compares sites as they are written down: no list and an empty one are

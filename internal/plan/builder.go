@@ -170,18 +170,23 @@ func (b *builder) plan() (*deck.Deck, error) {
 		b.from.Afresh = "other parts are looked for in the place of those that the yard is short of"
 		return layout.Plan(b.in)
 	}
-	d, which, why, err := layout.Replan(b.in, b.decks...)
-	if b.from = b.starts[max(which, 0)]; which < 0 {
-		b.from.Afresh = why
+	found, err := layout.Replan(b.in, b.decks...)
+	if err != nil {
+		b.from = b.starts[0]
+		return nil, err
 	}
-	return d, err
+	if b.from = b.starts[max(found.Which, 0)]; found.Which < 0 {
+		b.from.Afresh = found.Why
+	}
+	b.from.Fields = found.Fields
+	return found.Deck, nil
 }
 
 // stood is where props stand in the deck that the pour is laid from.
 func (b *builder) stood() map[deck.Point]bool {
 	at := map[deck.Point]bool{}
 	for i, s := range b.starts {
-		if s == b.from { // not when it is laid afresh
+		if s.keptIn(b.from) {
 			for _, p := range b.decks[i].Deck.Props {
 				at[p.At] = true
 			}

@@ -22,6 +22,12 @@ type Start struct {
 	Earlier bool   // from its own deck of the earlier plan
 	Below   string // from the deck of this pour of the level below
 	Afresh  string // why it was laid afresh all the same
+	Fields  string // what became of its fields, where not all are kept whole
+}
+
+// keptIn reports whether a pour that might start so did, and was not laid afresh.
+func (s Start) keptIn(from Start) bool {
+	return from.Afresh == "" && s.Earlier == from.Earlier && s.Below == from.Below
 }
 
 // ReadEarlier reads the plan that a job is planned again from: the folder that
@@ -302,6 +308,8 @@ func Changes(old, now *deck.Document, starts []Start) *change.Report {
 			notes[name] = "like " + s.Below + ", but laid afresh: " + s.Afresh
 		case now.Pours[i].LaidAs != "":
 			notes[name] = "laid as " + now.Pours[i].LaidAs
+		case s.Earlier && s.Fields != "":
+			notes[name] = "fields " + s.Fields
 		}
 	}
 	return change.Documents(old, now, notes)

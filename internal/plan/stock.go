@@ -291,7 +291,7 @@ func (l *laidPour) set() map[string]bool {
 		return out
 	}
 	for i, s := range l.b.starts {
-		if s == l.start {
+		if s.keptIn(l.start) {
 			d := l.b.decks[i].Deck
 			for _, m := range slices.Concat(d.Joists, d.Stringers) {
 				out[m.ID] = true
