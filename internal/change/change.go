@@ -381,6 +381,15 @@ func site(a, b *deck.Site) []string {
 		return out
 	}
 	rings("columns and walls", blocks(a), blocks(b))
+	lower := func(s *deck.Site) (out []deck.Ring) {
+		for _, z := range s.Zones[1:] {
+			for _, x := range z.Shapes {
+				out = append(out, x.Outer)
+			}
+		}
+		return out
+	}
+	rings("beams, drops and steps", lower(a), lower(b))
 	rings("places kept clear", a.Clear, b.Clear)
 	zones := func(s *deck.Site) (out string) {
 		for _, z := range s.Zones {

@@ -39,19 +39,23 @@ func Replan(in *Input, earlier ...*Earlier) (*Again, error) {
 	for i, e := range earlier {
 		try := *in
 		try.Earlier = e
-		for _, w := range []work{aboutChange, afreshThere} {
-			k, err := keep(&try, w)
-			switch {
-			case err != nil:
-				best.Why = err.Error()
-			case k.sure || k.fails == 0 && !dear(&try, k.deck):
-				return &Again{Deck: k.deck, Which: i, Fields: k.said}, nil
-			case k.fails < fewest:
-				best, fewest = &Again{Deck: k.deck, Which: i, Fields: k.said}, k.fails
+		k, err := keep(&try, aboutChange)
+		if err != nil {
+			best.Why = err.Error()
+			continue
+		}
+		holds := k.sure || k.fails == 0 && !dear(&try, k.deck)
+		if !holds && k.whole && k.touched { // the fields that are not touched stay either way
+			o, err := keep(&try, afreshThere)
+			if err == nil && (o.fails < k.fails || o.fails == k.fails && in.costOf(k.deck) > in.costOf(o.deck)*(1+e.Dearer)) {
+				k = o
 			}
-			if err != nil || !k.both {
-				break
-			}
+		}
+		if holds || k.fails == 0 && k.whole {
+			return &Again{Deck: k.deck, Which: i, Fields: k.said}, nil
+		}
+		if k.fails < fewest {
+			best, fewest = &Again{Deck: k.deck, Which: i, Fields: k.said}, k.fails
 		}
 	}
 	kept := best.Deck
@@ -126,8 +130,10 @@ type keeping struct {
 	deck  *deck.Deck
 	fails int    // places that fail
 	sure  bool   // nothing changes at all and all holds, which needs no weighing
-	both  bool   // there are fields that stay whole beside others: these can be laid either way
 	said  string // what became of the fields
+	// Some fields stay whole under the load that they had, some that do not could be laid
+	// afresh beside them.
+	whole, touched bool
 }
 
 // keep lays every zone in its earlier pattern, or leaves it as it is, and strengthens the
@@ -138,6 +144,7 @@ func keep(in *Input, w work) (*keeping, error) {
 		return nil, err
 	}
 	e, out := in.Earlier, &deck.Deck{}
+	k := &keeping{deck: out}
 	fields := map[string]*field{}
 	var stay placed
 	var tell report
@@ -147,16 +154,19 @@ func keep(in *Input, w work) (*keeping, error) {
 		if len(zone.Shapes) == 0 {
 			continue
 		}
-		laid, err := b.whole(in, z, out, &stay)
+		laid, err := b.whole(in, z, w, out, &stay)
 		if err != nil {
 			return nil, err
 		}
 		if laid != nil {
+			same := sameLoad(in, z, b.was)
+			k.whole, k.touched = k.whole || same, k.touched || !same
 			for _, f := range laid {
 				tell.add(whole, f.name, zone.Name, nil)
 			}
 		} else if f, why := b.about(in, z, w, out, &stay); f != nil {
 			laid = append(laid, f)
+			k.touched = true
 			tell.add(about, f.name, zone.Name, nil)
 		} else if why != nil && len(bays) == 1 {
 			return nil, why
@@ -195,7 +205,7 @@ func keep(in *Input, w work) (*keeping, error) {
 	same := fresh == 0 && len(out.Sheets) == len(e.Deck.Sheets) && len(out.Joists) == len(e.Deck.Joists) &&
 		len(out.Stringers) == len(e.Deck.Stringers) && len(out.Props) == len(e.Deck.Props) &&
 		sameSite(in.Site, e.Site) && reflect.DeepEqual(in.Settings, e.Settings)
-	k := &keeping{deck: out, both: len(tell[whole]) > 0 && len(tell[about]) > 0, said: tell.String()}
+	k.said = tell.String()
 	if in.Prove != nil { // one where nothing changes too: values of the catalogue may be others
 		if k.fails, err = strengthen(in, out, fields); err != nil {
 			return nil, err

@@ -3,6 +3,7 @@ package layout
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -119,9 +120,11 @@ func fieldsAt(zones []deck.Zone, d *deck.Deck) ([][]*deck.Field, error) {
 
 // whole leaves the fields of a bay as they are, at the heights they have now, when the
 // change does not touch them; nil: it does. A plain floor is always laid by its pattern,
-// which comes to the same.
-func (b *bay) whole(in *Input, z int, out *deck.Deck, stay *placed) ([]*field, error) {
-	if b.was < 0 || len(b.olds) == 0 || len(in.Site.Zones) == 1 && len(b.olds) == 1 {
+// which comes to the same, and so is a bay under another load than before. The deck of a beam has no
+// such pattern: under another load it stays if it may.
+func (b *bay) whole(in *Input, z int, w work, out *deck.Deck, stay *placed) ([]*field, error) {
+	plain := len(in.Site.Zones) == 1 && len(b.olds) == 1
+	if b.was < 0 || len(b.olds) == 0 || plain || !sameLoad(in, z, b.was) && (w == afreshThere || len(b.olds) == 1 && patterned(b.olds[0])) {
 		return nil, nil
 	}
 	var fields []*field
@@ -155,6 +158,11 @@ func (b *bay) whole(in *Input, z int, out *deck.Deck, stay *placed) ([]*field, e
 	stay.sheets, stay.props = append(stay.sheets, all.sheets...), append(stay.props, all.props...)
 	stay.joists, stay.stringers = append(stay.joists, all.joists...), append(stay.stringers, all.stringers...)
 	return fields, nil
+}
+
+// sameLoad reports whether a bay carries what the earlier one in its place carried.
+func sameLoad(in *Input, z, was int) bool {
+	return in.Site.Zones[z].Thickness == in.Earlier.Site.Zones[was].Thickness && reflect.DeepEqual(in.Settings, in.Earlier.Settings)
 }
 
 // about lays a bay that the change touches in its earlier pattern and keeps the parts
