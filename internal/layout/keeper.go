@@ -834,13 +834,17 @@ func (k *keeper) needless(p prop) bool {
 // key of its line: the middle of one stringer, or of two that lap.
 func (k *keeper) carried(q deck.Prop, p plane.Point) (string, bool) {
 	if q.Under == "joist" {
-		over := slices.ContainsFunc(k.f.joists, func(j joist) bool {
-			return math.Abs(j.x-p[0]) <= k.half+10 && j.y0 < p[1] && j.y1 > p[1]
-		})
+		sum, n := 0.0, 0.0 // of one joist, or of two that lap
+		for _, j := range k.f.joists {
+			if math.Abs(j.x-p[0]) <= k.half+10 && j.y0 < p[1] && j.y1 > p[1] {
+				sum += j.x
+				n++
+			}
+		}
 		inWay := slices.ContainsFunc(k.f.beams, func(b stringer) bool {
 			return p[0] > b.x0-80 && p[0] < b.x1+80 && math.Abs(p[1]-b.y) < k.w/2+80
 		})
-		return "joist", over && !inWay
+		return "joist", n > 0 && math.Abs(sum/n-p[0]) <= 10 && !inWay
 	}
 	line, ok := under(k.pieces, k.w, q, p)
 	if !ok {

@@ -39,19 +39,12 @@ func Replan(in *Input, earlier ...*Earlier) (*Again, error) {
 	for i, e := range earlier {
 		try := *in
 		try.Earlier = e
-		k, err := keep(&try, aboutChange)
+		k, err := keepMost(&try)
 		if err != nil {
 			best.Why = err.Error()
 			continue
 		}
-		holds := k.sure || k.fails == 0 && !dear(&try, k.deck)
-		if !holds && k.whole && k.touched { // the fields that are not touched stay either way
-			o, err := keep(&try, afreshThere)
-			if err == nil && (o.fails < k.fails || o.fails == k.fails && in.costOf(k.deck) > in.costOf(o.deck)*(1+e.Dearer)) {
-				k = o
-			}
-		}
-		if holds || k.fails == 0 && k.whole {
+		if k.sure || k.fails == 0 && (k.whole || !dear(&try, k.deck)) {
 			return &Again{Deck: k.deck, Which: i, Fields: k.said}, nil
 		}
 		if k.fails < fewest {
@@ -117,72 +110,139 @@ func fieldNamed(d *deck.Deck, name string) *deck.Field {
 	return nil
 }
 
-// work is how a field is laid that the change touches.
-type work int
-
-const (
-	aboutChange work = iota // again in its pattern, with the parts that can stay
-	afreshThere             // afresh
-)
-
 // keeping is a deck with the parts that stay of an earlier one.
 type keeping struct {
 	deck  *deck.Deck
 	fails int    // places that fail
 	sure  bool   // nothing changes at all and all holds, which needs no weighing
+	whole bool   // some fields stay whole under the load that they had
 	said  string // what became of the fields
-	// Some fields stay whole under the load that they had, some that do not could be laid
-	// afresh beside them.
-	whole, touched bool
 }
 
-// keep lays every zone in its earlier pattern, or leaves it as it is, and strengthens the
-// whole where the proof fails.
-func keep(in *Input, w work) (*keeping, error) {
+// mostKeeps is how often a pour of several bays is laid from an earlier deck.
+const mostKeeps = 8
+
+// keepMost keeps as much of an earlier deck as holds: bays in which something fails
+// give up more of theirs, one after the other.
+func keepMost(in *Input) (*keeping, error) {
 	in, bays, err := baysAgain(in)
 	if err != nil {
 		return nil, err
 	}
+	var best *keeping
+	for i := range mostKeeps {
+		k, err := keep(in, bays)
+		if err != nil && best == nil {
+			return nil, err
+		}
+		if err != nil {
+			break
+		}
+		if best == nil || k.fails < best.fails {
+			best = k
+		}
+		if more, err := yield(in, bays, k); err != nil || !more || i == mostKeeps-1 {
+			if err != nil {
+				return nil, err
+			}
+			break
+		}
+	}
+	// What the change touches may come much cheaper afresh.
+	if best.fails > 0 || best.sure || !best.whole || !dear(in, best.deck) {
+		return best, nil
+	}
+	some := false
+	for z := range bays {
+		if b := &bays[z]; b.turn == inPattern || b.turn == asItIs && !sameLoad(in, z, b.was) {
+			b.turn, some = anew, true
+		}
+	}
+	if !some {
+		return best, nil
+	}
+	if k, err := keep(in, bays); err == nil && k.fails == 0 && in.costOf(best.deck) > in.costOf(k.deck)*(1+in.Earlier.Dearer) {
+		best = k
+	}
+	return best, nil
+}
+
+// yield lets the bay in which most fails give up more of what it had: one that is not whole
+// any more before one that is. It reports whether there is one.
+func yield(in *Input, bays []bay, k *keeping) (bool, error) {
+	if k.fails == 0 || len(bays) == 1 || in.Prove == nil {
+		return false, nil
+	}
+	proof, err := in.Prove(k.deck)
+	if err != nil {
+		return false, err
+	}
+	owner := fieldsOf(k.deck)
+	worst, most := -1, 0
+	for _, wholes := range []bool{false, true} {
+		for z := range bays {
+			if worst >= 0 && wholes || (bays[z].turn == asItIs) != wholes {
+				continue
+			}
+			n := 0
+			for _, f := range proof.Failing() {
+				if field := owner[f.Member]; field != "" && slices.Contains(bays[z].laid, field) || field == "" && lies(&in.Site.Zones[z], f.At) {
+					n++
+				}
+			}
+			if n > most {
+				worst, most = z, n
+			}
+		}
+	}
+	if worst >= 0 {
+		bays[worst].turn++
+	}
+	return worst >= 0, nil
+}
+
+// fieldsOf are the fields of sheets, joists, stringers and of the props under these, by
+// their names.
+func fieldsOf(d *deck.Deck) map[string]string {
+	out, lines := map[string]string{}, map[string]string{}
+	for _, s := range d.Sheets {
+		out[s.ID] = s.Field
+	}
+	for _, m := range d.Joists {
+		out[m.ID] = m.Field
+	}
+	for _, m := range d.Stringers {
+		out[m.ID], lines[m.Line] = m.Field, m.Field
+	}
+	for _, p := range d.Props {
+		out[p.ID] = lines[p.Line]
+	}
+	return out
+}
+
+// keep lays every bay as it is its turn, and strengthens the whole where the proof fails.
+func keep(in *Input, bays []bay) (*keeping, error) {
 	e, out := in.Earlier, &deck.Deck{}
 	k := &keeping{deck: out}
 	fields := map[string]*field{}
 	var stay placed
 	var tell report
 	names := newNames(e.Deck)
-	for z, b := range bays {
+	for z := range bays {
 		zone := &in.Site.Zones[z]
 		if len(zone.Shapes) == 0 {
 			continue
 		}
-		laid, err := b.whole(in, z, w, out, &stay)
+		b := &bays[z]
+		laid, err := b.lay(in, z, names, out, &stay)
 		if err != nil {
 			return nil, err
 		}
-		if laid != nil {
-			same := sameLoad(in, z, b.was)
-			k.whole, k.touched = k.whole || same, k.touched || !same
-			for _, f := range laid {
-				tell.add(whole, f.name, zone.Name, nil)
-			}
-		} else if f, why := b.about(in, z, w, out, &stay); f != nil {
-			laid = append(laid, f)
-			k.touched = true
-			tell.add(about, f.name, zone.Name, nil)
-		} else if why != nil && len(bays) == 1 {
-			return nil, why
-		} else {
-			zp, err := planZone(in, z)
-			if err != nil {
-				return nil, err
-			}
-			if f, err = zp.field(0); err != nil {
-				return nil, err
-			}
-			f.emit(in, z, names.field(), out)
-			laid = append(laid, f)
-			tell.add(afresh, f.name, zone.Name, why)
-		}
+		k.whole = k.whole || b.turn == asItIs && sameLoad(in, z, b.was)
+		b.laid = nil
 		for _, f := range laid {
+			b.laid = append(b.laid, f.name)
+			tell.add(b, f.name, zone.Name)
 			f.added = names.most[f.name+"-K"]
 			fields[f.name] = f
 		}
@@ -207,6 +267,7 @@ func keep(in *Input, w work) (*keeping, error) {
 		sameSite(in.Site, e.Site) && reflect.DeepEqual(in.Settings, e.Settings)
 	k.said = tell.String()
 	if in.Prove != nil { // one where nothing changes too: values of the catalogue may be others
+		var err error
 		if k.fails, err = strengthen(in, out, fields); err != nil {
 			return nil, err
 		}

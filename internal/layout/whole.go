@@ -16,6 +16,52 @@ import (
 type bay struct {
 	was  int           // its place in the earlier site; -1: there was none
 	olds []*deck.Field // of the earlier deck
+	turn int           // how it is laid
+	why  error         // that it is laid anew
+	plan *zonePlans    // when it is
+	laid []string      // names of its fields
+}
+
+// Turns of a bay, from the one that keeps most; from anew on one candidate after the other.
+const (
+	asItIs    = iota
+	inPattern // again in its pattern, with the parts that can stay
+	anew
+)
+
+// lay lays a bay as it is its turn, or as the next turn has it where that cannot be, and notes which
+// that was.
+func (b *bay) lay(in *Input, z int, names *names, out *deck.Deck, stay *placed) ([]*field, error) {
+	if b.turn == asItIs {
+		laid, err := b.whole(in, z, out, stay)
+		if laid != nil || err != nil {
+			return laid, err
+		}
+		b.turn = inPattern
+	}
+	if b.turn == inPattern {
+		var f *field
+		if f, b.why = b.about(in, z, out, stay); f != nil {
+			return []*field{f}, nil
+		}
+		if b.why != nil && len(in.Site.Zones) == 1 {
+			return nil, b.why
+		}
+		b.turn = anew
+	}
+	if b.plan == nil {
+		var err error
+		if b.plan, err = planZone(in, z); err != nil {
+			return nil, err
+		}
+	}
+	planned, err := b.plan.field(b.turn - anew)
+	if err != nil {
+		return nil, err
+	}
+	f := planned.unmended()
+	f.emit(in, z, names.field(), out)
+	return []*field{f}, nil
 }
 
 // baysAgain takes the new and the earlier site apart into bays and pairs them: by
@@ -122,9 +168,9 @@ func fieldsAt(zones []deck.Zone, d *deck.Deck) ([][]*deck.Field, error) {
 // change does not touch them; nil: it does. A plain floor is always laid by its pattern,
 // which comes to the same, and so is a bay under another load than before. The deck of a beam has no
 // such pattern: under another load it stays if it may.
-func (b *bay) whole(in *Input, z int, w work, out *deck.Deck, stay *placed) ([]*field, error) {
+func (b *bay) whole(in *Input, z int, out *deck.Deck, stay *placed) ([]*field, error) {
 	plain := len(in.Site.Zones) == 1 && len(b.olds) == 1
-	if b.was < 0 || len(b.olds) == 0 || plain || !sameLoad(in, z, b.was) && (w == afreshThere || len(b.olds) == 1 && patterned(b.olds[0])) {
+	if b.was < 0 || len(b.olds) == 0 || plain || !sameLoad(in, z, b.was) && len(b.olds) == 1 && patterned(b.olds[0]) {
 		return nil, nil
 	}
 	var fields []*field
@@ -160,6 +206,17 @@ func (b *bay) whole(in *Input, z int, w work, out *deck.Deck, stay *placed) ([]*
 	return fields, nil
 }
 
+// unmended is a planned field for repairs to change: another deck may take it as it was planned.
+func (f *field) unmended() *field {
+	g := *f
+	g.lines, g.laid = slices.Clone(f.lines), slices.Clone(f.laid)
+	for i := range g.laid {
+		l := &g.laid[i]
+		l.on, l.pieces = slices.Clone(l.on), slices.Clone(l.pieces)
+	}
+	return &g
+}
+
 // sameLoad reports whether a bay carries what the earlier one in its place carried.
 func sameLoad(in *Input, z, was int) bool {
 	return in.Site.Zones[z].Thickness == in.Earlier.Site.Zones[was].Thickness && reflect.DeepEqual(in.Settings, in.Earlier.Settings)
@@ -167,9 +224,9 @@ func sameLoad(in *Input, z, was int) bool {
 
 // about lays a bay that the change touches in its earlier pattern and keeps the parts
 // that it does not; nil where there is no such pattern: under beams and beside them.
-func (b *bay) about(in *Input, z int, w work, out *deck.Deck, stay *placed) (*field, error) {
+func (b *bay) about(in *Input, z int, out *deck.Deck, stay *placed) (*field, error) {
 	plain := len(in.Site.Zones) == 1
-	if b.was < 0 || len(b.olds) != 1 || !plain && (w == afreshThere || !patterned(b.olds[0])) {
+	if b.was < 0 || len(b.olds) != 1 || !plain && !patterned(b.olds[0]) {
 		return nil, nil
 	}
 	old := b.olds[0]
@@ -326,23 +383,17 @@ func (k *keeper) raised(q deck.Prop) (deck.Prop, bool) {
 // report gathers what became of the fields.
 type report [3][]string
 
-// What becomes of a field.
-const (
-	whole = iota
-	about
-	afresh
-)
-
-func (r *report) add(what int, field, zone string, why error) {
-	if why != nil {
-		zone += ": " + why.Error()
+func (r *report) add(b *bay, field, zone string) {
+	if b.turn >= anew && b.why != nil {
+		zone += ": " + b.why.Error()
 	}
+	what := min(b.turn, anew)
 	r[what] = append(r[what], fmt.Sprintf("%s (%s)", field, zone))
 }
 
 // String says it in words; nothing where all are kept whole, or where there is one only.
 func (r *report) String() string {
-	if len(r[whole])+len(r[about])+len(r[afresh]) < 2 || len(r[about])+len(r[afresh]) == 0 {
+	if len(r[asItIs])+len(r[inPattern])+len(r[anew]) < 2 || len(r[inPattern])+len(r[anew]) == 0 {
 		return ""
 	}
 	var out []string
