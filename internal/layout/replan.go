@@ -130,7 +130,7 @@ func keepMost(in *Input) (*keeping, error) {
 		return nil, err
 	}
 	var best *keeping
-	for i := range mostKeeps {
+	for more := mostKeeps; more > 0; more-- {
 		k, err := keep(in, bays)
 		if err != nil && best == nil {
 			return nil, err
@@ -141,10 +141,11 @@ func keepMost(in *Input) (*keeping, error) {
 		if best == nil || k.fails < best.fails {
 			best = k
 		}
-		if more, err := yield(in, bays, k); err != nil || !more || i == mostKeeps-1 {
-			if err != nil {
-				return nil, err
-			}
+		some, err := yield(in, bays, k)
+		if err != nil {
+			return nil, err
+		}
+		if !some {
 			break
 		}
 	}

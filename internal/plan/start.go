@@ -272,7 +272,8 @@ const (
 )
 
 // sources are the decks that a pour may be laid from, the best first: the floor
-// below when it is alike, its own earlier deck, the floor below for what is alike.
+// below when it is alike, its own earlier deck, the floor below for what is alike, where
+// neither beams nor drops nor steps part the floor: of those too little comes out over one another.
 func sources(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under *deck.Pour) ([]*layout.Earlier, []Start) {
 	var decks []*layout.Earlier
 	var starts []Start
@@ -289,7 +290,8 @@ func sources(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under
 		decks = append(decks, &layout.Earlier{Site: &own.Site, Deck: &own.Deck, Settings: old.Settings, Dearer: againDearer})
 		starts = append(starts, Start{Earlier: true})
 	}
-	if floor && !alike && own == nil {
+	parted := slices.ContainsFunc(s.Zones, func(z deck.Zone) bool { return len(z.Room) > 0 })
+	if floor && !alike && own == nil && !parted {
 		below()
 	}
 	return decks, starts
