@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"shoreward/internal/change"
 	"shoreward/internal/deck"
@@ -56,6 +57,27 @@ func ReadEarlier(path, into string) (*deck.Document, error) {
 		}
 	}
 	return doc, nil
+}
+
+// StartsFrom refuses an earlier plan from which nothing of a job could be kept: most
+// likely the wrong folder.
+func StartsFrom(j *job.Job, old *deck.Document) error {
+	if old.Job.Basis != j.Basis {
+		return fmt.Errorf("the earlier plan is of job %q on basis %s, this one is on basis %s: rules and parts are others, and nothing could be kept; name another folder, or plan without --from", old.Job.Name, old.Job.Basis, j.Basis)
+	}
+	var names, theirs []string
+	for _, l := range j.Levels {
+		for _, p := range l.Pours {
+			names = append(names, p.Name)
+		}
+	}
+	for _, p := range old.Pours {
+		if slices.Contains(names, p.Name) {
+			return nil
+		}
+		theirs = append(theirs, p.Name)
+	}
+	return fmt.Errorf("the earlier plan is of job %q and has none of the pours of this one, but %s: pours are matched by their names; name another folder, or plan without --from", old.Job.Name, strings.Join(theirs, ", "))
 }
 
 // sound refuses a pour whose outlines or patterns are none, before anything is
