@@ -153,6 +153,7 @@ func Pours(old, now *deck.Pour) Pour {
 	m.pair(func(x, y Part) (float64, bool) { return placed(x, y), x.Part == y.Part && x.With == y.With }, same)
 	kept := slices.Clone(m.to)
 	m.pair(func(x, y Part) (float64, bool) { return placed(x, y), true }, same)
+	m.pair(func(x, y Part) (float64, bool) { return instead(x, y), x.Part != y.Part }, far)
 	exchanged := slices.Clone(m.to)
 	m.pair(func(x, y Part) (float64, bool) {
 		return shifted(x, y), x.Part == y.Part && x.With == y.With && math.Abs(x.size-y.size) <= sizeSlack(x)
@@ -257,6 +258,27 @@ func placed(x, y Part) float64 {
 		return ahead
 	}
 	return math.Min(ahead, math.Max(dist(x.Shape[0], y.Shape[1]), dist(x.Shape[1], y.Shape[0])))
+}
+
+// instead is how far the middles of two beams are apart of which one lies where the other
+// lay, longer or shorter: in its line, along nine tenths of the shorter; infinite where not.
+func instead(x, y Part) float64 {
+	if x.Kind != "joist" && x.Kind != "stringer" || turned(x, y) {
+		return math.Inf(1)
+	}
+	s, c := math.Sincos(angle(x.Shape[0], x.Shape[1]) * math.Pi / 180)
+	lo, hi := math.Inf(1), math.Inf(-1) // of y, along x from its start
+	for _, q := range y.Shape {
+		dx, dy := q[0]-x.Shape[0][0], q[1]-x.Shape[0][1]
+		if math.Abs(dy*c-dx*s) > same {
+			return math.Inf(1)
+		}
+		lo, hi = math.Min(lo, dx*c+dy*s), math.Max(hi, dx*c+dy*s)
+	}
+	if both := math.Min(hi, x.size) - math.Max(lo, 0); both < 0.9*math.Min(x.size, y.size) {
+		return math.Inf(1)
+	}
+	return dist(middle(x), middle(y))
 }
 
 // shifted is how far a part has moved along its line, infinite when it is not on
