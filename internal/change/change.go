@@ -531,3 +531,39 @@ func CountByKind(parts []Part) string {
 	}
 	return strings.Join(out, ", ")
 }
+
+// Swap is how many pieces of one part gave their place to another.
+type Swap struct {
+	Kind, Was, Now string
+	Count          int
+}
+
+// Swaps counts pairs of parts by what took the place of what, in the order of Kinds and
+// of the parts.
+func Swaps(pairs []Pair) []Swap {
+	var out []Swap
+	for _, p := range pairs {
+		i := slices.IndexFunc(out, func(s Swap) bool { return s.Kind == p.Was.Kind && s.Was == p.Was.Part && s.Now == p.Now.Part })
+		if i < 0 {
+			i = len(out)
+			out = append(out, Swap{Kind: p.Was.Kind, Was: p.Was.Part, Now: p.Now.Part})
+		}
+		out[i].Count++
+	}
+	slices.SortStableFunc(out, func(a, b Swap) int {
+		return cmp.Or(cmp.Compare(slices.Index(Kinds, a.Kind), slices.Index(Kinds, b.Kind)), cmp.Compare(a.Was, b.Was), cmp.Compare(a.Now, b.Now))
+	})
+	return out
+}
+
+// Words says a swap: "30 props: prop-d30 for prop-e30"; name gives a part its name.
+func (s Swap) Words(name func(part string) string) string {
+	kinds := s.Kind + "s"
+	if s.Count == 1 {
+		kinds = s.Kind
+	}
+	if s.Was == s.Now {
+		return fmt.Sprintf("%d %s: %s set another way", s.Count, kinds, name(s.Now))
+	}
+	return fmt.Sprintf("%d %s: %s for %s", s.Count, kinds, name(s.Now), name(s.Was))
+}
