@@ -171,15 +171,31 @@ func (b *builder) plan() (*deck.Deck, error) {
 		return layout.Plan(b.in)
 	}
 	found, err := layout.Replan(b.in, b.decks...)
+	from := 0 // the first of the decks that were looked at
+	if err == nil && found.Which == 0 && b.starts[0].Below != "" && parted(b.in.Site) && !b.over(found.Deck) {
+		// Of this floor too little came out over the floor below to be called its repeat.
+		if from = 1; len(b.decks) == 1 {
+			b.from = b.starts[0]
+			b.from.Afresh = "too few of its props would stand over those below"
+			return layout.Plan(b.in)
+		}
+		found, err = layout.Replan(b.in, b.decks[1:]...)
+	}
 	if err != nil {
-		b.from = b.starts[0]
+		b.from = b.starts[from]
 		return nil, err
 	}
-	if b.from = b.starts[max(found.Which, 0)]; found.Which < 0 {
+	if b.from = b.starts[from+max(found.Which, 0)]; found.Which < 0 {
 		b.from.Afresh = found.Why
 	}
 	b.from.Fields = found.Fields
 	return found.Deck, nil
+}
+
+// over reports whether most props of a deck stand over props of the floor below, the
+// first of the decks to lay the pour from.
+func (b *builder) over(d *deck.Deck) bool {
+	return overBelow(&deck.Pour{Deck: *d}, []*deck.Pour{{Deck: *b.decks[0].Deck}}) > mostly
 }
 
 // stood is where props stand in the deck that the pour is laid from.

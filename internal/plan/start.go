@@ -312,11 +312,15 @@ func sources(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under
 		decks = append(decks, &layout.Earlier{Site: &own.Site, Deck: &own.Deck, Settings: old.Settings, Dearer: againDearer})
 		starts = append(starts, Start{Earlier: true})
 	}
-	parted := slices.ContainsFunc(s.Zones, func(z deck.Zone) bool { return len(z.Room) > 0 })
-	if floor && !alike && own == nil && !parted {
+	if floor && !alike && own == nil && !parted(s) {
 		below()
 	}
 	return decks, starts
+}
+
+// parted reports whether beams, drops or steps part a floor.
+func parted(s *deck.Site) bool {
+	return slices.ContainsFunc(s.Zones, func(z deck.Zone) bool { return len(z.Room) > 0 })
 }
 
 // Changes compares a plan with the earlier one, and says of the pours that were
