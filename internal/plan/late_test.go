@@ -338,3 +338,44 @@ func TestOnePourOfTwoChanges(t *testing.T) {
 		samePour(t, "untouched", &old.Pours[0], &now.Pours[0])
 	}
 }
+
+// Late props under a floor with a beam, a drop panel and a step: exchanged where they
+// stand, and nothing else changes.
+func TestPropsLateUnderBeams(t *testing.T) {
+	old := planned(t, ribbedOf())
+	n := propsOf(old.Pours...)
+	prop := mostOf(n, "prop")
+	const late = 12
+	text := ribbedOf() + fmt.Sprintf("stock: {%s: %d}\n", prop, n[prop]-late)
+	now, starts := again(t, text, old)
+	if starts[0].Afresh != "" {
+		t.Fatal(starts[0])
+	}
+	if s := exchangedOnly(t, prop, &old.Pours[0].Deck, &now.Pours[0].Deck); len(s) != late {
+		t.Errorf("%d are exchanged, %d are late", len(s), late)
+	}
+	third, _ := again(t, text, now)
+	samePour(t, "planned again", &now.Pours[0], &third.Pours[0])
+}
+
+// Two levels that stand at the same time share the stock: the upper one, laid later, gives
+// way; levels that do not stand together do not.
+func TestPropsLateOverTwoLevels(t *testing.T) {
+	const slab = "slab: {outline: [[0, 0], [9, 0], [9, 7], [0, 7]], thickness: 220 mm}}]}\n"
+	before := metricJob + "rules: {ground: 200 kN/m2}\nlevels:\n  - {name: L1, top: 3.1, base: 0, pours: [{name: L1, " + slab + "  - {name: L2, top: 6.2, base: L1, pours: [{name: L2, " + slab
+	for shores, gives := range map[string]bool{"1": false, "2": true} {
+		text := before + "floors: {shores: " + shores + "}\n"
+		old := planned(t, text)
+		n := propsOf(old.Pours...)
+		prop := mostOf(n, "prop")
+		now, _ := again(t, text+fmt.Sprintf("stock: {%s: %d}\n", prop, n[prop]-6), old)
+		want := 0
+		if gives {
+			want = 6
+		}
+		samePour(t, "below", &old.Pours[0], &now.Pours[0])
+		if s := exchangedOnly(t, prop, &old.Pours[1].Deck, &now.Pours[1].Deck); len(s) != want {
+			t.Errorf("%s levels together: %d are exchanged, want %d", shores, len(s), want)
+		}
+	}
+}

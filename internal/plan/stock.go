@@ -113,7 +113,7 @@ func giveUp(j *job.Job, doc *deck.Document, laid []laidPour) error {
 					continue
 				}
 				for over := standing(doc, group, part) - j.Stock[part]; over > 0; {
-					n, err := laid[i].exchange(part, over, func(other string) int { return left(j, doc, doc.Pours[i].Level, other) })
+					n, err := laid[i].exchange(part, over, roomAt(j, doc, doc.Pours[i].Level))
 					if err != nil {
 						return err
 					}
@@ -141,7 +141,19 @@ func yielding(j *job.Job, doc *deck.Document, laid []laidPour) []int {
 	return slices.Concat(slices.DeleteFunc(slices.Clone(order), kept), slices.DeleteFunc(slices.Clone(order), func(i int) bool { return !kept(i) }))
 }
 
-// left is how many of a part the yard has for a level over what stands there.
+// roomAt gives how many of a part the yard has for a level over what stands there now.
+func roomAt(j *job.Job, doc *deck.Document, level string) func(part string) int {
+	known := map[string]int{}
+	return func(part string) int {
+		n, ok := known[part]
+		if !ok {
+			n = left(j, doc, level, part)
+			known[part] = n
+		}
+		return n
+	}
+}
+
 func left(j *job.Job, doc *deck.Document, level, part string) int {
 	have, limited := j.Stock[part]
 	if !limited {
