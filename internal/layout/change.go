@@ -31,38 +31,57 @@ func newChange(in *Input, was int, r *region) (*change, error) {
 	if c.was, err = newRegion(in.Earlier.Site, was, r.f, in.Deck); err != nil {
 		return nil, err
 	}
-	gone, err := plane.Difference(c.was.deck, r.deck)
-	if err != nil {
+	// In the job's axes, where borders that run on from before are the same to the last digit.
+	if c.gone, err = more(c.was.world, r.world, r.f); err != nil {
 		return nil, err
 	}
-	come, err := plane.Difference(r.deck, c.was.deck)
-	if err != nil {
+	if c.come, err = more(r.world, c.was.world, r.f); err != nil {
 		return nil, err
 	}
-	c.gone, c.come = wide(gone), wide(come)
 	c.blocks, c.cleared = others(r.blocks[:r.solid], c.was.blocks[:c.was.solid]), others(c.was.blocks[:c.was.solid], r.blocks[:r.solid])
 	// Of other zones only what is no longer theirs, or newly theirs: their outlines run
 	// on far from here.
-	now, err := plane.Union(r.blocks[r.solid:])
+	now, before := otherZones(r), otherZones(c.was)
+	stands, err := more(now, before, r.f)
 	if err != nil {
 		return nil, err
 	}
-	before, err := plane.Union(c.was.blocks[c.was.solid:])
+	went, err := more(before, now, r.f)
 	if err != nil {
 		return nil, err
 	}
-	for _, cut := range []struct {
-		from, less []plane.Shape
-		to         *[]plane.Shape
-	}{{now, before, &c.blocks}, {before, now, &c.cleared}} {
-		more, err := plane.Difference(cut.from, cut.less)
-		if err != nil {
-			return nil, err
-		}
-		*cut.to = append(*cut.to, wide(more)...)
-	}
+	c.blocks, c.cleared = append(c.blocks, stands...), append(c.cleared, went...)
 	c.stand = !reflect.DeepEqual(c.was.stand, r.stand) || !reflect.DeepEqual(c.was.clear, r.clear)
 	return c, nil
+}
+
+// otherZones are what other zones take up beside a region, in the job's axes.
+func otherZones(r *region) []plane.Shape {
+	var out []plane.Shape
+	for _, b := range r.blocks[r.solid:] {
+		out = append(out, b.Map(func(p plane.Point) plane.Point { return r.f.out(p[0], p[1]) }))
+	}
+	return out
+}
+
+// more is what shapes of a cover that those of b do not, in a frame.
+func more(a, b []plane.Shape, f frame) ([]plane.Shape, error) {
+	if reflect.DeepEqual(a, b) {
+		return nil, nil
+	}
+	a, err := plane.Union(a)
+	if err != nil {
+		return nil, err
+	}
+	got, err := plane.Difference(a, b)
+	if err != nil {
+		return nil, err
+	}
+	var out []plane.Shape
+	for _, s := range wide(got) {
+		out = append(out, s.Map(f.in))
+	}
+	return out, nil
 }
 
 // wide leaves out what only rounding makes of two equal borders: shapes thinner

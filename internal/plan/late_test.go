@@ -6,8 +6,10 @@ import (
 	"strings"
 	"testing"
 
+	"shoreward/internal/catalog"
 	"shoreward/internal/change"
 	"shoreward/internal/deck"
+	"shoreward/internal/job"
 )
 
 // Two pours that stand at the same time, on braces and columns; invented.
@@ -376,6 +378,38 @@ func TestPropsLateOverTwoLevels(t *testing.T) {
 		samePour(t, "below", &old.Pours[0], &now.Pours[0])
 		if s := exchangedOnly(t, prop, &old.Pours[1].Deck, &now.Pours[1].Deck); len(s) != want {
 			t.Errorf("%s levels together: %d are exchanged, want %d", shores, len(s), want)
+		}
+	}
+}
+
+// Whatever the pour, planned again without a change it is to the byte what it was.
+func TestRandomPoursAgain(t *testing.T) {
+	cat, err := catalog.Load("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	first := fromEnv(t, "SHOREWARD_SEED", 0)
+	for seed := first; seed < first+fromEnv(t, "SHOREWARD_AGAIN", 5); seed++ {
+		text := randomJob(uint64(seed))
+		j, err := job.Parse("random.yaml", []byte(text), func(string) (*catalog.Catalog, error) { return cat, nil })
+		if err != nil {
+			continue // the job is refused
+		}
+		old, err := Run(j, cat, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		now, starts, err := RunFrom(j, cat, old, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range old.Pours {
+			if old.Pours[i].Refused == "" && old.Pours[i].Summary.Failed == 0 {
+				if s := starts[i]; s.Afresh != "" && s.Earlier {
+					t.Errorf("random pour %d is laid afresh: %s", seed, s.Afresh)
+				}
+				samePour(t, fmt.Sprintf("random pour %d", seed), &old.Pours[i], &now.Pours[i])
+			}
 		}
 	}
 }
