@@ -88,6 +88,9 @@ func planJob(w io.Writer, j *job.Job, dir, from string, quiet bool) error {
 		if old, err = plan.ReadEarlier(from, dir); err != nil {
 			return err
 		}
+		if err := plan.StartsFrom(j, old); err != nil {
+			return err
+		}
 	}
 	if err := plan.Folder(dir); err != nil {
 		return err

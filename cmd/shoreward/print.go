@@ -115,6 +115,9 @@ func printChanges(w io.Writer, r *change.Report) {
 				fmt.Fprintf(w, "    %s: %s\n", x.what, change.CountByKind(x.parts))
 			}
 		}
+		for _, x := range change.Swaps(c.Exchanged) {
+			fmt.Fprintf(w, "    exchanged: %s\n", x.Words(func(part string) string { return part }))
+		}
 	}
 	if len(r.Pours) > 1 {
 		fmt.Fprintf(w, "  all pours: %s\n", r.Total)

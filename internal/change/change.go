@@ -153,6 +153,7 @@ func Pours(old, now *deck.Pour) Pour {
 	m.pair(func(x, y Part) (float64, bool) { return placed(x, y), x.Part == y.Part && x.With == y.With }, same)
 	kept := slices.Clone(m.to)
 	m.pair(func(x, y Part) (float64, bool) { return placed(x, y), true }, same)
+	m.pair(func(x, y Part) (float64, bool) { return instead(x, y), x.Part != y.Part }, far)
 	exchanged := slices.Clone(m.to)
 	m.pair(func(x, y Part) (float64, bool) {
 		return shifted(x, y), x.Part == y.Part && x.With == y.With && math.Abs(x.size-y.size) <= sizeSlack(x)
@@ -257,6 +258,27 @@ func placed(x, y Part) float64 {
 		return ahead
 	}
 	return math.Min(ahead, math.Max(dist(x.Shape[0], y.Shape[1]), dist(x.Shape[1], y.Shape[0])))
+}
+
+// instead is how far the middles of two beams are apart of which one lies where the other
+// lay, longer or shorter: in its line, along nine tenths of the shorter; infinite where not.
+func instead(x, y Part) float64 {
+	if x.Kind != "joist" && x.Kind != "stringer" || turned(x, y) {
+		return math.Inf(1)
+	}
+	s, c := math.Sincos(angle(x.Shape[0], x.Shape[1]) * math.Pi / 180)
+	lo, hi := math.Inf(1), math.Inf(-1) // of y, along x from its start
+	for _, q := range y.Shape {
+		dx, dy := q[0]-x.Shape[0][0], q[1]-x.Shape[0][1]
+		if math.Abs(dy*c-dx*s) > same {
+			return math.Inf(1)
+		}
+		lo, hi = math.Min(lo, dx*c+dy*s), math.Max(hi, dx*c+dy*s)
+	}
+	if both := math.Min(hi, x.size) - math.Max(lo, 0); both < 0.9*math.Min(x.size, y.size) {
+		return math.Inf(1)
+	}
+	return dist(middle(x), middle(y))
 }
 
 // shifted is how far a part has moved along its line, infinite when it is not on
@@ -381,6 +403,15 @@ func site(a, b *deck.Site) []string {
 		return out
 	}
 	rings("columns and walls", blocks(a), blocks(b))
+	lower := func(s *deck.Site) (out []deck.Ring) {
+		for _, z := range s.Zones[1:] {
+			for _, x := range z.Shapes {
+				out = append(out, x.Outer)
+			}
+		}
+		return out
+	}
+	rings("beams, drops and steps", lower(a), lower(b))
 	rings("places kept clear", a.Clear, b.Clear)
 	zones := func(s *deck.Site) (out string) {
 		for _, z := range s.Zones {
@@ -499,4 +530,40 @@ func CountByKind(parts []Part) string {
 		}
 	}
 	return strings.Join(out, ", ")
+}
+
+// Swap is how many pieces of one part gave their place to another.
+type Swap struct {
+	Kind, Was, Now string
+	Count          int
+}
+
+// Swaps counts pairs of parts by what took the place of what, in the order of Kinds and
+// of the parts.
+func Swaps(pairs []Pair) []Swap {
+	var out []Swap
+	for _, p := range pairs {
+		i := slices.IndexFunc(out, func(s Swap) bool { return s.Kind == p.Was.Kind && s.Was == p.Was.Part && s.Now == p.Now.Part })
+		if i < 0 {
+			i = len(out)
+			out = append(out, Swap{Kind: p.Was.Kind, Was: p.Was.Part, Now: p.Now.Part})
+		}
+		out[i].Count++
+	}
+	slices.SortStableFunc(out, func(a, b Swap) int {
+		return cmp.Or(cmp.Compare(slices.Index(Kinds, a.Kind), slices.Index(Kinds, b.Kind)), cmp.Compare(a.Was, b.Was), cmp.Compare(a.Now, b.Now))
+	})
+	return out
+}
+
+// Words says a swap: "30 props: prop-d30 for prop-e30"; name gives a part its name.
+func (s Swap) Words(name func(part string) string) string {
+	kinds := s.Kind + "s"
+	if s.Count == 1 {
+		kinds = s.Kind
+	}
+	if s.Was == s.Now {
+		return fmt.Sprintf("%d %s: %s set another way", s.Count, kinds, name(s.Now))
+	}
+	return fmt.Sprintf("%d %s: %s for %s", s.Count, kinds, name(s.Now), name(s.Was))
 }

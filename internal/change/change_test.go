@@ -105,3 +105,21 @@ func TestWhatDiffersInTheSlab(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// A beam of another length over the same place is an exchange: 3300 mm of the 3900 mm, and all
+// of the shorter one. One that lies beside, or over half of it, is not.
+func TestBeamOfAnotherLength(t *testing.T) {
+	at := func(id, part string, x, y0, y1 float64) deck.Member {
+		return deck.Member{ID: id, Field: "I", Part: part, From: deck.Point{x, y0}, To: deck.Point{x, y1}}
+	}
+	fields := []deck.Field{{Name: "I", Joists: 90}}
+	old := &deck.Pour{Deck: deck.Deck{Fields: fields, Joists: []deck.Member{at("J1", "beam-330", 0, 0, 3300), at("J2", "beam-330", 500, 0, 3300), at("J3", "beam-330", 1000, 0, 3300)}}}
+	now := &deck.Pour{Deck: deck.Deck{Fields: fields, Joists: []deck.Member{at("J1", "beam-390", 0, 0, 3900), at("J2", "beam-390", 700, 0, 3900), at("J3", "beam-390", 1000, 1700, 5600)}}}
+	c := Pours(old, now)
+	if got := c.Counts; got.Exchanged != 1 || got.Added != 2 || got.Removed != 2 {
+		t.Errorf("%+v", got)
+	}
+	if s := Swaps(c.Exchanged); len(s) != 1 || s[0].Words(func(id string) string { return id }) != "1 joist: beam-390 for beam-330" {
+		t.Errorf("%+v", s)
+	}
+}

@@ -1,10 +1,8 @@
 package layout
 
 import (
-	"fmt"
 	"reflect"
 
-	"shoreward/internal/deck"
 	"shoreward/internal/plane"
 )
 
@@ -26,32 +24,64 @@ const (
 	ahead    = 450  // a joist that ends so near to new deck is to go on
 )
 
-func newChange(site *deck.Site, zone string, r *region, in *Input) (*change, error) {
+// newChange compares a zone of the earlier site, by its place there, with one of the new.
+func newChange(in *Input, was int, r *region) (*change, error) {
 	c := &change{now: r}
-	for z := range site.Zones {
-		if site.Zones[z].Name != zone {
-			continue
-		}
-		var err error
-		if c.was, err = newRegion(site, z, r.f, in.Deck); err != nil {
-			return nil, err
-		}
+	var err error
+	if c.was, err = newRegion(in.Earlier.Site, was, r.f, in.Deck); err != nil {
+		return nil, err
 	}
-	if c.was == nil {
-		return nil, fmt.Errorf("the earlier plan has a field for %s but no such zone in its site", zone)
+	// In the job's axes, where borders that run on from before are the same to the last digit.
+	if c.gone, err = more(c.was.world, r.world, r.f); err != nil {
+		return nil, err
 	}
-	gone, err := plane.Difference(c.was.deck, r.deck)
+	if c.come, err = more(r.world, c.was.world, r.f); err != nil {
+		return nil, err
+	}
+	c.blocks, c.cleared = others(r.blocks[:r.solid], c.was.blocks[:c.was.solid]), others(c.was.blocks[:c.was.solid], r.blocks[:r.solid])
+	// Of other zones only what is no longer theirs, or newly theirs: their outlines run
+	// on far from here.
+	now, before := otherZones(r), otherZones(c.was)
+	stands, err := more(now, before, r.f)
 	if err != nil {
 		return nil, err
 	}
-	come, err := plane.Difference(r.deck, c.was.deck)
+	went, err := more(before, now, r.f)
 	if err != nil {
 		return nil, err
 	}
-	c.gone, c.come = wide(gone), wide(come)
-	c.blocks, c.cleared = others(r.blocks, c.was.blocks), others(c.was.blocks, r.blocks)
+	c.blocks, c.cleared = append(c.blocks, stands...), append(c.cleared, went...)
 	c.stand = !reflect.DeepEqual(c.was.stand, r.stand) || !reflect.DeepEqual(c.was.clear, r.clear)
 	return c, nil
+}
+
+// otherZones are what other zones take up beside a region, in the job's axes.
+func otherZones(r *region) []plane.Shape {
+	var out []plane.Shape
+	for _, b := range r.blocks[r.solid:] {
+		out = append(out, b.Map(func(p plane.Point) plane.Point { return r.f.out(p[0], p[1]) }))
+	}
+	return out
+}
+
+// more is what shapes of a cover that those of b do not, in a frame.
+func more(a, b []plane.Shape, f frame) ([]plane.Shape, error) {
+	if reflect.DeepEqual(a, b) {
+		return nil, nil
+	}
+	a, err := plane.Union(a)
+	if err != nil {
+		return nil, err
+	}
+	got, err := plane.Difference(a, b)
+	if err != nil {
+		return nil, err
+	}
+	var out []plane.Shape
+	for _, s := range wide(got) {
+		out = append(out, s.Map(f.in))
+	}
+	return out, nil
 }
 
 // wide leaves out what only rounding makes of two equal borders: shapes thinner

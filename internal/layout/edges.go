@@ -286,6 +286,20 @@ func braces(in *Input, d *deck.Deck, demand [2]float64, tied float64) error {
 	return nil
 }
 
+// rebrace lays braces anew whose prop repairs have moved away.
+func rebrace(in *Input, d *deck.Deck) error {
+	stands := map[plane.Point]bool{}
+	for _, p := range d.Props {
+		stands[p.At] = true
+	}
+	n := len(d.Braces)
+	d.Braces = slices.DeleteFunc(d.Braces, func(b deck.Brace) bool { return !stands[b.At] })
+	if len(d.Braces) == n {
+		return nil
+	}
+	return layLateral(in, d)
+}
+
 // braceFoot finds where a diagonal at about 50 degrees lands.
 func braceFoot(in *Input, p deck.Prop, dir int, others []deck.Brace) (plane.Point, bool) {
 	for _, o := range others {

@@ -17,6 +17,7 @@ type keeper struct {
 	f    *field
 	old  *deck.Deck
 	name string // of the old field
+	prop string // that it was laid on
 	c    *change
 	w    float64 // width of a stringer
 	half float64 // of a joist
@@ -43,14 +44,10 @@ type oldJoist struct {
 	keep bool
 }
 
-func newKeeper(in *Input, f *field, zone, name string) (*keeper, error) {
-	c, err := newChange(in.Earlier.Site, zone, f.r, in)
-	if err != nil {
-		return nil, err
-	}
-	return &keeper{in: in, f: f, old: in.Earlier.Deck, name: name, c: c,
+func newKeeper(in *Input, f *field, old *deck.Field, c *change) *keeper {
+	return &keeper{in: in, f: f, old: in.Earlier.Deck, name: old.Name, prop: old.Pattern.Prop, c: c,
 		w: mmOf(f.k.stringers[0].part.Width.V), half: mmOf(f.k.joists[0].part.Width.V) / 2,
-		spare: map[int]bool{}, sheets: map[int]bool{}, joists: map[int]bool{}, stringers: map[int]string{}, props: map[int]string{}}, nil
+		spare: map[int]bool{}, sheets: map[int]bool{}, joists: map[int]bool{}, stringers: map[int]string{}, props: map[int]string{}}
 }
 
 // lay leaves in the field what is new, and in the keeper what stays.
@@ -837,13 +834,17 @@ func (k *keeper) needless(p prop) bool {
 // key of its line: the middle of one stringer, or of two that lap.
 func (k *keeper) carried(q deck.Prop, p plane.Point) (string, bool) {
 	if q.Under == "joist" {
-		over := slices.ContainsFunc(k.f.joists, func(j joist) bool {
-			return math.Abs(j.x-p[0]) <= k.half+10 && j.y0 < p[1] && j.y1 > p[1]
-		})
+		sum, n := 0.0, 0.0 // of one joist, or of two that lap
+		for _, j := range k.f.joists {
+			if math.Abs(j.x-p[0]) <= k.half+10 && j.y0 < p[1] && j.y1 > p[1] {
+				sum += j.x
+				n++
+			}
+		}
 		inWay := slices.ContainsFunc(k.f.beams, func(b stringer) bool {
 			return p[0] > b.x0-80 && p[0] < b.x1+80 && math.Abs(p[1]-b.y) < k.w/2+80
 		})
-		return "joist", over && !inWay
+		return "joist", n > 0 && math.Abs(sum/n-p[0]) <= 10 && !inWay
 	}
 	line, ok := under(k.pieces, k.w, q, p)
 	if !ok {
@@ -890,7 +891,8 @@ func (k *keeper) put(at *placed) {
 }
 
 // reset sets a prop to the height that it has to reach now, with the parts of
-// the kit.
+// the kit. Where the kit's prop is the earlier one still, a prop of another kind, which
+// stands there because the yard was short, stays.
 func (k *keeper) reset(q deck.Prop, key string) deck.Prop {
 	kit := k.f.k
 	is := prop{grade: q.Kind == deck.Grade && q.Under != "joist", underJoist: q.Under == "joist", two: k.heads(q.Head) > 1}
@@ -900,6 +902,10 @@ func (k *keeper) reset(q deck.Prop, key string) deck.Prop {
 		p.Head = q.Head
 		p.Length = round(kit.setting(head, p.Seat))
 		p.Hole, p.Thread = setting(k.in.Catalog.Parts[p.Part], p.Length)
+	}
+	if own := k.in.Catalog.Parts[q.Part]; p.Part != q.Part && k.prop == kit.prop.ID && own != nil && slices.Contains(k.in.System.Props, q.Part) && fits(own, p.Length) {
+		p.Part = q.Part
+		p.Hole, p.Thread = setting(own, p.Length)
 	}
 	return p
 }

@@ -156,6 +156,9 @@ func Plan(in *Input) (*deck.Deck, error) {
 			}
 		}
 	}
+	for i := range best.Braces {
+		best.Braces[i].ID = fmt.Sprintf("S%d", i+1)
+	}
 	number(in, best)
 	if in.Bound != nil {
 		least := 0.0
@@ -832,6 +835,10 @@ func (t *trial) mend(hurry bool) (*deck.Deck, int, error) {
 		t.round++
 	}
 	best := t.best
+	best.Braces = slices.Clone(best.Braces)
+	if err := rebrace(t.in, &best); err != nil {
+		return nil, 0, err
+	}
 	return &best, t.least, nil
 }
 

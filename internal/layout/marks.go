@@ -18,7 +18,7 @@ const (
 // ToMarks moves props to the setting marks of the stringers over them where that
 // is a little way, costs nothing and fails nothing: all of them first; then those
 // of the lines where something fails go back. A prop in a lap or one that is kept
-// stays, and where one stood before.
+// stays, and where one stood before, and one that holds a brace.
 func (in *Input) ToMarks(d *deck.Deck, stood map[plane.Point]bool) error {
 	if !slices.ContainsFunc(d.Stringers, func(s deck.Member) bool {
 		p := in.Catalog.Parts[s.Part]
@@ -27,7 +27,7 @@ func (in *Input) ToMarks(d *deck.Deck, stood map[plane.Point]bool) error {
 		return nil
 	}
 	x := &exchange{in: in, d: d}
-	before, err := x.fails()
+	before, err := x.prove()
 	if err != nil {
 		return err
 	}
@@ -38,7 +38,8 @@ func (in *Input) ToMarks(d *deck.Deck, stood map[plane.Point]bool) error {
 	old := map[int]plane.Point{}
 	for i := range d.Props {
 		p := &d.Props[i]
-		if at, ok := in.markFor(d, p); ok && !stood[p.At] {
+		braced := slices.ContainsFunc(d.Braces, func(b deck.Brace) bool { return b.At == p.At })
+		if at, ok := in.markFor(d, p); ok && !stood[p.At] && !braced {
 			old[i] = p.At
 			p.At = at
 		}

@@ -196,7 +196,7 @@ func (n *names) finish(in *Input, d, old *deck.Deck) {
 	line := map[string]string{"joist": "joist"} // by key
 	taken := map[string]bool{}
 	for _, f := range d.Fields { // the lines of a pattern know their names
-		if o := fieldIn(old, f.Zone); o != nil && o.Pattern != nil {
+		if o := fieldNamed(old, f.Name); o != nil && o.Pattern != nil {
 			for _, l := range o.Pattern.Lines {
 				if key := lineKey(f.Name, l.At); l.Name != "" && line[key] == "" && !taken[l.Name] {
 					line[key], taken[l.Name] = l.Name, true
@@ -271,12 +271,14 @@ func (n *names) finish(in *Input, d, old *deck.Deck) {
 
 // edges names what stands along the edges and holds the deck sideways.
 func (n *names) edges(d, old *deck.Deck) {
+	used := map[string]bool{}
 	for i := range d.EdgeForms {
 		e := &d.EdgeForms[i]
 		e.ID = ""
-		for _, o := range old.EdgeForms {
-			if at(o.From, e.From) && at(o.To, e.To) {
-				e.ID = o.ID
+		for _, o := range old.EdgeForms { // a side and a riser may stand over each other
+			if !used[o.ID] && o.Kind == e.Kind && at(o.From, e.From) && at(o.To, e.To) {
+				e.ID, used[o.ID] = o.ID, true
+				break
 			}
 		}
 		if e.ID == "" {

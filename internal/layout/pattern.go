@@ -42,9 +42,9 @@ func namePatterns(d *deck.Deck, name map[string]string) {
 	}
 }
 
-// again is a zone laid in an earlier pattern, before parts are kept. The error
-// says why the pattern does not do.
-func again(in *Input, z int, old deck.Field) (*field, error) {
+// again is a zone laid in the pattern of an earlier one, before parts are kept. The
+// error says why the pattern does not do.
+func again(in *Input, z, was int, old *deck.Field) (*field, error) {
 	zone, p := in.Site.Zones[z], old.Pattern
 	if p == nil {
 		return nil, fmt.Errorf("the earlier plan does not say how %s was laid", zone.Name)
@@ -77,7 +77,7 @@ func again(in *Input, z int, old deck.Field) (*field, error) {
 	}}
 	f.cols = r.columns(f.p, mmOf(k.joists[0].part.Width.V)/2)
 	f.lines = patternLines(p)
-	f.addLines(earlierBox(in.Earlier.Site, zone.Name, r.f))
+	f.addLines(earlierBox(&in.Earlier.Site.Zones[was], r.f))
 	f.turns = slices.Clone(f.lines)
 	return f, nil
 }
@@ -124,14 +124,10 @@ func patternLines(p *deck.Pattern) []line {
 }
 
 // earlierBox is the box of a zone of an earlier site in a frame.
-func earlierBox(site *deck.Site, zone string, f frame) plane.Box {
+func earlierBox(z *deck.Zone, f frame) plane.Box {
 	var all []plane.Shape
-	for _, z := range site.Zones {
-		if z.Name == zone {
-			for _, s := range slices.Concat(z.Shapes, z.Strip) {
-				all = append(all, s.Map(f.in))
-			}
-		}
+	for _, s := range slices.Concat(z.Shapes, z.Strip, z.Room) {
+		all = append(all, s.Map(f.in))
 	}
 	return plane.Bounds(all)
 }

@@ -23,54 +23,59 @@ type Earlier struct {
 	Dearer   float64 // how much more a deck of its parts may cost than one laid afresh, as a share
 }
 
+// Again is a pour that was planned again.
+type Again struct {
+	Deck   *deck.Deck
+	Which  int    // of the earlier decks that it keeps; -1: it is laid afresh
+	Why    string // of one that is laid afresh
+	Fields string // what became of the fields, where not all are kept whole
+}
+
 // Replan lays out a pour with as much as can stay of an earlier deck, the first of
-// several that does: which is the number of it. Where none holds, or keeping costs
-// too much, the pour is laid afresh: which is then -1, and the text says why.
-func Replan(in *Input, earlier ...*Earlier) (d *deck.Deck, which int, why string, err error) {
-	if slices.ContainsFunc(in.Site.Zones, func(z deck.Zone) bool { return len(z.Room) > 0 }) {
-		d, err = Plan(in)
-		return d, -1, "parts beside beams, drops and steps are not kept", err
-	}
-	var kept *deck.Deck
-	fewest := math.MaxInt
+// several that does. Where none holds, or keeping costs too much, the pour is laid
+// afresh.
+func Replan(in *Input, earlier ...*Earlier) (*Again, error) {
+	best, fewest := &Again{Which: -1}, math.MaxInt
 	for i, e := range earlier {
 		try := *in
 		try.Earlier = e
-		d, fails, sure, err := keep(&try)
-		switch {
-		case err != nil:
-			why = err.Error()
+		k, err := keepMost(&try)
+		if err != nil {
+			best.Why = err.Error()
 			continue
-		case sure || fails == 0 && !dear(&try, d):
-			return d, i, "", nil
-		case fails < fewest:
-			kept, fewest, which = d, fails, i
+		}
+		if k.sure || k.fails == 0 && (k.whole || !dear(&try, k.deck)) {
+			return &Again{Deck: k.deck, Which: i, Fields: k.said}, nil
+		}
+		if k.fails < fewest {
+			best, fewest = &Again{Deck: k.deck, Which: i, Fields: k.said}, k.fails
 		}
 	}
+	kept := best.Deck
 	fresh, err := Plan(in)
 	switch {
 	case err != nil && kept == nil:
-		return nil, -1, "", err
+		return nil, err
 	case err != nil:
-		return kept, which, "", nil
+		return best, nil
 	case kept == nil:
-		return fresh, -1, why, nil
+		return &Again{Deck: fresh, Which: -1, Why: best.Why}, nil
 	case in.Prove == nil: // nothing to tell by which holds
-		return kept, which, "", nil
+		return best, nil
 	}
 	found, err := in.Prove(fresh)
 	if err != nil {
-		return nil, -1, "", err
+		return nil, err
 	}
 	n := len(found.Failing())
-	was, now := in.costOf(kept), in.costOf(fresh)
+	was, now, borne := in.costOf(kept), in.costOf(fresh), earlier[best.Which].Dearer
 	switch {
 	case n < fewest:
-		return fresh, -1, fmt.Sprintf("with the earlier parts %d places fail, laid afresh %d", fewest, n), nil
-	case n == fewest && was > now*(1+earlier[which].Dearer):
-		return fresh, -1, fmt.Sprintf("with the earlier parts it would cost %.0f %% more, and up to %.0f %% is borne", (was/now-1)*100, earlier[which].Dearer*100), nil
+		return &Again{Deck: fresh, Which: -1, Why: fmt.Sprintf("with the earlier parts %d places fail, laid afresh %d", fewest, n)}, nil
+	case n == fewest && was > now*(1+borne):
+		return &Again{Deck: fresh, Which: -1, Why: fmt.Sprintf("with the earlier parts it would cost %.0f %% more, and up to %.0f %% is borne", (was/now-1)*100, borne*100)}, nil
 	}
-	return kept, which, "", nil
+	return best, nil
 }
 
 // dear reports whether a deck of kept parts is to be weighed against a fresh one:
@@ -87,7 +92,7 @@ func dear(in *Input, kept *deck.Deck) bool {
 		}
 	}
 	for _, f := range kept.Fields {
-		if old := fieldIn(e.Deck, f.Zone); old == nil || old.Pattern == nil || f.Pattern == nil || old.Pattern.Prop != f.Pattern.Prop {
+		if old := fieldNamed(e.Deck, f.Name); old == nil || old.Pattern == nil || f.Pattern == nil || old.Pattern.Prop != f.Pattern.Prop {
 			return true
 		}
 	}
@@ -96,81 +101,181 @@ func dear(in *Input, kept *deck.Deck) bool {
 
 func deckArea(s *deck.Site) float64 { return plane.Area(s.Slab) + plane.Area(s.Strip) }
 
-func fieldIn(d *deck.Deck, zone string) *deck.Field {
+func fieldNamed(d *deck.Deck, name string) *deck.Field {
 	for i := range d.Fields {
-		if d.Fields[i].Zone == zone {
+		if d.Fields[i].Name == name {
 			return &d.Fields[i]
 		}
 	}
 	return nil
 }
 
-// keep lays every zone in its earlier pattern, keeps what stays and strengthens
-// the whole where the proof fails. It gives the number of places that fail still;
-// sure is true when nothing changes at all and all holds, which needs no weighing.
-func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
-	e := in.Earlier
-	out = &deck.Deck{}
+// keeping is a deck with the parts that stay of an earlier one.
+type keeping struct {
+	deck  *deck.Deck
+	fails int    // places that fail
+	sure  bool   // nothing changes at all and all holds, which needs no weighing
+	whole bool   // some fields stay whole under the load that they had
+	said  string // what became of the fields
+}
+
+// mostKeeps is how often a pour of several bays is laid from an earlier deck.
+const mostKeeps = 8
+
+// keepMost keeps as much of an earlier deck as holds: bays in which something fails
+// give up more of theirs, one after the other.
+func keepMost(in *Input) (*keeping, error) {
+	in, bays, err := baysAgain(in)
+	if err != nil {
+		return nil, err
+	}
+	var best *keeping
+	for more := mostKeeps; more > 0; more-- {
+		k, err := keep(in, bays)
+		if err != nil && best == nil {
+			return nil, err
+		}
+		if err != nil {
+			break
+		}
+		if best == nil || k.fails < best.fails {
+			best = k
+		}
+		some, err := yield(in, bays, k)
+		if err != nil {
+			return nil, err
+		}
+		if !some {
+			break
+		}
+	}
+	// What the change touches may come much cheaper afresh.
+	if best.fails > 0 || best.sure || !best.whole || !dear(in, best.deck) {
+		return best, nil
+	}
+	some := false
+	for z := range bays {
+		if b := &bays[z]; b.turn == inPattern || b.turn == asItIs && !sameLoad(in, z, b.was) {
+			b.turn, some = anew, true
+		}
+	}
+	if !some {
+		return best, nil
+	}
+	if k, err := keep(in, bays); err == nil && k.fails == 0 && in.costOf(best.deck) > in.costOf(k.deck)*(1+in.Earlier.Dearer) {
+		best = k
+	}
+	return best, nil
+}
+
+// yield lets the bay in which most fails give up more of what it had: one that is not whole
+// any more before one that is. It reports whether there is one.
+func yield(in *Input, bays []bay, k *keeping) (bool, error) {
+	if k.fails == 0 || len(bays) == 1 || in.Prove == nil {
+		return false, nil
+	}
+	proof, err := in.Prove(k.deck)
+	if err != nil {
+		return false, err
+	}
+	owner := fieldsOf(k.deck)
+	worst, most := -1, 0
+	for _, wholes := range []bool{false, true} {
+		for z := range bays {
+			if worst >= 0 && wholes || (bays[z].turn == asItIs) != wholes {
+				continue
+			}
+			n := 0
+			for _, f := range proof.Failing() {
+				if field := owner[f.Member]; field != "" && slices.Contains(bays[z].laid, field) || field == "" && lies(&in.Site.Zones[z], f.At) {
+					n++
+				}
+			}
+			if n > most {
+				worst, most = z, n
+			}
+		}
+	}
+	if worst >= 0 {
+		bays[worst].turn++
+	}
+	return worst >= 0, nil
+}
+
+// fieldsOf are the fields of sheets, joists, stringers and of the props under these, by
+// their names.
+func fieldsOf(d *deck.Deck) map[string]string {
+	out, lines := map[string]string{}, map[string]string{}
+	for _, s := range d.Sheets {
+		out[s.ID] = s.Field
+	}
+	for _, m := range d.Joists {
+		out[m.ID] = m.Field
+	}
+	for _, m := range d.Stringers {
+		out[m.ID], lines[m.Line] = m.Field, m.Field
+	}
+	for _, p := range d.Props {
+		out[p.ID] = lines[p.Line]
+	}
+	return out
+}
+
+// keep lays every bay as it is its turn, and strengthens the whole where the proof fails.
+func keep(in *Input, bays []bay) (*keeping, error) {
+	e, out := in.Earlier, &deck.Deck{}
+	k := &keeping{deck: out}
 	fields := map[string]*field{}
 	var stay placed
+	var tell report
 	names := newNames(e.Deck)
-	for z := range in.Site.Zones {
-		zone := in.Site.Zones[z]
+	for z := range bays {
+		zone := &in.Site.Zones[z]
 		if len(zone.Shapes) == 0 {
 			continue
 		}
-		var f *field
-		if old := fieldIn(e.Deck, zone.Name); old != nil {
-			if f, err = again(in, z, *old); err != nil {
-				return nil, 0, false, err
-			}
-			k, err := newKeeper(in, f, zone.Name, old.Name)
-			if err != nil {
-				return nil, 0, false, err
-			}
-			if err := k.lay(); err != nil {
-				return nil, 0, false, err
-			}
-			f.emit(in, z, old.Name, out)
-			k.put(&stay)
-		} else {
-			zp, err := planZone(in, z)
-			if err != nil {
-				return nil, 0, false, err
-			}
-			if f, err = zp.field(0); err != nil {
-				return nil, 0, false, err
-			}
-			f.emit(in, z, names.field(), out)
+		b := &bays[z]
+		laid, err := b.lay(in, z, names, out, &stay)
+		if err != nil {
+			return nil, err
 		}
-		f.added = names.most[f.name+"-K"]
-		fields[f.name] = f
+		k.whole = k.whole || b.turn == asItIs && sameLoad(in, z, b.was)
+		b.laid = nil
+		for _, f := range laid {
+			b.laid = append(b.laid, f.name)
+			tell.add(b, f.name, zone.Name)
+			f.added = names.most[f.name+"-K"]
+			fields[f.name] = f
+		}
 	}
 	fresh := len(out.Sheets) + len(out.Joists) + len(out.Stringers) + len(out.Props)
 	names.members(out, e.Deck, stay, fields)
 	out.Sheets, out.Joists = inOrder(stay.sheets, out.Sheets), inOrder(stay.joists, out.Joists)
 	out.Stringers, out.Props = inOrder(stay.stringers, out.Stringers), inOrder(stay.props, out.Props)
 	if err := honour(in, out, fields); err != nil {
-		return nil, 0, false, err
+		return nil, err
 	}
 	if err := layEdges(in, out); err != nil {
-		return nil, 0, false, err
+		return nil, err
 	}
 	keepGuards(in, out)
 	keepSideways(in, out)
 	if err := layLateral(in, out); err != nil {
-		return nil, 0, false, err
+		return nil, err
 	}
 	same := fresh == 0 && len(out.Sheets) == len(e.Deck.Sheets) && len(out.Joists) == len(e.Deck.Joists) &&
 		len(out.Stringers) == len(e.Deck.Stringers) && len(out.Props) == len(e.Deck.Props) &&
 		sameSite(in.Site, e.Site) && reflect.DeepEqual(in.Settings, e.Settings)
+	k.said = tell.String()
 	if in.Prove != nil { // one where nothing changes too: values of the catalogue may be others
-		if out, fails, err = newTrial(in, out, fields).mend(false); err != nil {
-			return nil, 0, false, err
+		var err error
+		if k.deck, k.fails, err = newTrial(in, out, fields).mend(false); err != nil {
+			return nil, err
 		}
 	}
-	names.finish(in, out, e.Deck)
-	return out, fails, same && fails == 0 && reflect.DeepEqual(out.Props, e.Deck.Props), nil
+	names.finish(in, k.deck, e.Deck)
+	k.sure = same && k.fails == 0 && reflect.DeepEqual(k.deck.Props, e.Deck.Props)
+	return k, nil
 }
 
 // sameSite compares sites as they are written down: no list and an empty one are

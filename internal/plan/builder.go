@@ -15,10 +15,9 @@ import (
 )
 
 // yard is what a pour may take of the yard: how many times dearer short parts
-// count, how many it may take of a part, and which are left to other pours.
+// count, and which are left to other pours.
 type yard struct {
 	scarce  map[string]float64
-	limit   map[string]int // pieces; a part that is not in it is not limited
 	without []string
 }
 
@@ -102,7 +101,7 @@ func (b *builder) note(format string, args ...any) {
 }
 
 // lay plans the pour: with light parts if it must, else with all; then parts go from where
-// they are forbidden; then it is told what kept parts make fail.
+// they are forbidden.
 func (b *builder) lay() (*deck.Deck, error) {
 	d, err := b.first()
 	if err != nil {
@@ -113,19 +112,19 @@ func (b *builder) lay() (*deck.Deck, error) {
 			return nil, err
 		}
 	}
-	if err := b.withinLimits(d); err != nil {
-		return nil, err
-	}
-	if err := b.in.ToMarks(d, b.stood()); err != nil {
-		return nil, err
-	}
+	return d, b.in.ToMarks(d, b.stood())
+}
+
+// say notes which wishes of the job a deck does not meet.
+func (b *builder) say(d *deck.Deck) error {
+	b.notes = nil
 	if b.in.Deck.TwoPerson == "forbid" {
 		b.noteHeavy(d)
 	}
 	if len(b.in.Site.Keep) > 0 {
-		err = b.noteKept(d)
+		return b.noteKept(d)
 	}
-	return d, err
+	return nil
 }
 
 // first is the deck of the first system that holds, or of the one in which least
@@ -172,18 +171,39 @@ func (b *builder) plan() (*deck.Deck, error) {
 		b.from.Afresh = "other parts are looked for in the place of those that the yard is short of"
 		return layout.Plan(b.in)
 	}
-	d, which, why, err := layout.Replan(b.in, b.decks...)
-	if b.from = b.starts[max(which, 0)]; which < 0 {
-		b.from.Afresh = why
+	found, err := layout.Replan(b.in, b.decks...)
+	from := 0 // the first of the decks that were looked at
+	if err == nil && found.Which == 0 && b.starts[0].Below != "" && parted(b.in.Site) && !b.over(found.Deck) {
+		// Of this floor too little came out over the floor below to be called its repeat.
+		if from = 1; len(b.decks) == 1 {
+			b.from = b.starts[0]
+			b.from.Afresh = "too few of its props would stand over those below"
+			return layout.Plan(b.in)
+		}
+		found, err = layout.Replan(b.in, b.decks[1:]...)
 	}
-	return d, err
+	if err != nil {
+		b.from = b.starts[from]
+		return nil, err
+	}
+	if b.from = b.starts[from+max(found.Which, 0)]; found.Which < 0 {
+		b.from.Afresh = found.Why
+	}
+	b.from.Fields = found.Fields
+	return found.Deck, nil
+}
+
+// over reports whether most props of a deck stand over props of the floor below, the
+// first of the decks to lay the pour from.
+func (b *builder) over(d *deck.Deck) bool {
+	return overBelow(&deck.Pour{Deck: *d}, []*deck.Pour{{Deck: *b.decks[0].Deck}}) > mostly
 }
 
 // stood is where props stand in the deck that the pour is laid from.
 func (b *builder) stood() map[deck.Point]bool {
 	at := map[deck.Point]bool{}
 	for i, s := range b.starts {
-		if s == b.from { // not when it is laid afresh
+		if s.keptIn(b.from) {
 			for _, p := range b.decks[i].Deck.Props {
 				at[p.At] = true
 			}
@@ -260,7 +280,7 @@ func (b *builder) outOfPlaces(d *deck.Deck) (*deck.Deck, error) {
 	unlimited := func(string) int { return math.MaxInt }
 	strict := *b.in
 	strict.Prove = b.prover(b.in.Site)
-	if _, err := strict.Exchange(d, func(id, _ string) bool { return bad[id] != "" }, len(bad), unlimited); err != nil {
+	if _, err := strict.Exchange(d, layout.Swap{Out: func(id, _ string) bool { return bad[id] != "" }, Most: len(bad), Room: unlimited}); err != nil {
 		return nil, err
 	}
 	left := b.banned(d)

@@ -109,18 +109,21 @@ func RunFrom(j *job.Job, cat *catalog.Catalog, old *deck.Document, tell Progress
 	if err != nil {
 		return nil, nil, err
 	}
-	starts := make([]Start, len(tasks))
 	for i := range first {
-		doc.Pours, starts[i] = append(doc.Pours, first[i].pour), first[i].start
+		doc.Pours = append(doc.Pours, first[i].pour)
 	}
 	if err := settle(doc, j); err != nil {
 		return nil, nil, err
 	}
-	err = withinStock(j, doc, starts, system, func(which []int, y func(i int) yard) ([]laidPour, error) {
+	err = withinStock(j, doc, first, system, old != nil, func(which []int, y func(i int) yard) ([]laidPour, error) {
 		return pours(which, y, nil)
 	})
 	if err != nil {
 		return nil, nil, err
+	}
+	starts := make([]Start, len(tasks))
+	for i := range first {
+		starts[i] = first[i].start
 	}
 	finish(doc, j, cat)
 	return doc, starts, nil
@@ -130,6 +133,44 @@ func RunFrom(j *job.Job, cat *catalog.Catalog, old *deck.Document, tell Progress
 type laidPour struct {
 	pour  deck.Pour
 	start Start
+	b     *builder   // who laid it; nil: refused
+	own   *deck.Pour // its earlier plan, if there is one
+	least float64    // that any deck takes for what the layout decides on, 0: not known
+}
+
+// judge takes a deck for a pour, proves it and says what it leaves open.
+func (l *laidPour) judge(d *deck.Deck) error {
+	out := &l.pour
+	out.Deck = *d
+	if err := l.b.say(d); err != nil {
+		return fmt.Errorf("pour %s: %w", out.Name, err)
+	}
+	out.Notes = l.b.notes
+	var err error
+	if out.Audit, err = l.b.auditor.Run(out); err != nil {
+		return fmt.Errorf("pour %s: %w", out.Name, err)
+	}
+	l.bound(l.least)
+	return nil
+}
+
+// bound notes the least that any deck takes for what the layout decides on, beside what
+// this one takes; 0: not known.
+func (l *laidPour) bound(least float64) {
+	l.least = least
+	if l.b == nil {
+		return
+	}
+	in := *l.b.in
+	in.Scarce = nil
+	s, d := &l.pour.Summary, &l.pour.Deck
+	cost := layout.Decided(&in, d)
+	if l.own != nil && l.own.Summary.BoundCost == cost && reflect.DeepEqual(l.own.Deck, *d) {
+		least = l.own.Summary.BoundLeast // the same deck at the same prices
+	}
+	if s.BoundCost, s.BoundLeast = 0, 0; least > 0 { // it is not known of a deck laid from an earlier one
+		s.BoundCost, s.BoundLeast = cost, least
+	}
 }
 
 // settle makes the cut lists of a plan and adds up its pours.
@@ -220,7 +261,7 @@ const mostly = 0.8
 
 func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *deck.Document, t task, old *deck.Document, floor *deck.Pour, yard yard, to *laidPour) error {
 	l, p := t.l, t.p
-	*to = laidPour{pour: deck.Pour{Name: p.Name, Level: l.Name}}
+	*to = laidPour{pour: deck.Pour{Name: p.Name, Level: l.Name}, own: earlierPour(old, p.Name)}
 	out := &to.pour
 	s, err := site.New(j, l, p)
 	if err != nil {
@@ -239,21 +280,23 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 	out.Site = *s
 	// The audit sees the document as it is, with one pour's deck in the making.
 	scratch := *doc
-	auditor := audit.New(&scratch)
 	var d *deck.Deck
-	least := math.Inf(1)
-	in.Bound = func(v float64) { least = math.Min(least, v) }
+	in.Bound = func(v float64) {
+		if to.least == 0 || v < to.least {
+			to.least = v
+		}
+	}
 	if err == nil {
 		var b builder
-		b, err = newBuilder(in, auditor, yard)
-		b.decks, b.starts = sources(j, s, earlierPour(old, p.Name), old, floor)
+		b, err = newBuilder(in, audit.New(&scratch), yard)
+		b.decks, b.starts = sources(j, s, to.own, old, floor)
 		if err == nil {
 			d, err = b.lay()
 		}
-		out.Notes, to.start = b.notes, b.from
+		to.b, to.start = &b, b.from
 	}
 	if err != nil {
-		out.Refused = fmt.Sprintf("pour %s: %v", p.Name, err)
+		out.Refused, to.b = fmt.Sprintf("pour %s: %v", p.Name, err), nil
 		return nil
 	}
 	if from := to.start; from.Below != "" && from.Afresh == "" {
@@ -264,24 +307,14 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 		}
 	}
 	out.Deck = *d
-	if own := earlierPour(old, p.Name); own != nil && floor != nil && to.start.Earlier && to.start.Afresh == "" && overBelow(floor, []*deck.Pour{out}) > mostly {
+	if own := to.own; own != nil && floor != nil && to.keeps() && overBelow(floor, []*deck.Pour{out}) > mostly {
 		if own.LaidAs == floor.Name && samePlan(s, &floor.Site) {
 			out.LaidAs = own.LaidAs // its own deck was the floor's already
 		} else if own.Follows == floor.Name {
 			out.Follows = own.Follows
 		}
 	}
-	if out.Audit, err = auditor.Run(out); err != nil {
-		return fmt.Errorf("pour %s: %w", p.Name, err)
-	}
-	cost := layout.Decided(in, d)
-	if own := earlierPour(old, p.Name); own != nil && own.Summary.BoundCost == cost && reflect.DeepEqual(own.Deck, *d) {
-		least = own.Summary.BoundLeast // the same deck at the same prices
-	}
-	if !math.IsInf(least, 1) { // it is not known of a deck laid from an earlier one
-		out.Summary.BoundCost, out.Summary.BoundLeast = cost, least
-	}
-	return nil
+	return to.judge(d)
 }
 
 // finish keeps the parts in use, lists their from-memory values, proves the cut

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"shoreward/internal/change"
 	"shoreward/internal/deck"
@@ -22,6 +23,12 @@ type Start struct {
 	Earlier bool   // from its own deck of the earlier plan
 	Below   string // from the deck of this pour of the level below
 	Afresh  string // why it was laid afresh all the same
+	Fields  string // what became of its fields, where not all are kept whole
+}
+
+// keptIn reports whether a pour that might start so did, and was not laid afresh.
+func (s Start) keptIn(from Start) bool {
+	return from.Afresh == "" && s.Earlier == from.Earlier && s.Below == from.Below
 }
 
 // ReadEarlier reads the plan that a job is planned again from: the folder that
@@ -50,6 +57,27 @@ func ReadEarlier(path, into string) (*deck.Document, error) {
 		}
 	}
 	return doc, nil
+}
+
+// StartsFrom refuses an earlier plan from which nothing of a job could be kept: most
+// likely the wrong folder.
+func StartsFrom(j *job.Job, old *deck.Document) error {
+	if old.Job.Basis != j.Basis {
+		return fmt.Errorf("the earlier plan is of job %q on basis %s, this one is on basis %s: rules and parts are others, and nothing could be kept; name another folder, or plan without --from", old.Job.Name, old.Job.Basis, j.Basis)
+	}
+	var names, theirs []string
+	for _, l := range j.Levels {
+		for _, p := range l.Pours {
+			names = append(names, p.Name)
+		}
+	}
+	for _, p := range old.Pours {
+		if slices.Contains(names, p.Name) {
+			return nil
+		}
+		theirs = append(theirs, p.Name)
+	}
+	return fmt.Errorf("the earlier plan is of job %q and has none of the pours of this one, but %s: pours are matched by their names; name another folder, or plan without --from", old.Job.Name, strings.Join(theirs, ", "))
 }
 
 // sound refuses a pour whose outlines or patterns are none, before anything is
@@ -266,7 +294,8 @@ const (
 )
 
 // sources are the decks that a pour may be laid from, the best first: the floor
-// below when it is alike, its own earlier deck, the floor below for what is alike.
+// below when it is alike, its own earlier deck, the floor below for what is alike, where
+// neither beams nor drops nor steps part the floor: of those too little comes out over one another.
 func sources(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under *deck.Pour) ([]*layout.Earlier, []Start) {
 	var decks []*layout.Earlier
 	var starts []Start
@@ -283,10 +312,15 @@ func sources(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under
 		decks = append(decks, &layout.Earlier{Site: &own.Site, Deck: &own.Deck, Settings: old.Settings, Dearer: againDearer})
 		starts = append(starts, Start{Earlier: true})
 	}
-	if floor && !alike && own == nil {
+	if floor && !alike && own == nil && !parted(s) {
 		below()
 	}
 	return decks, starts
+}
+
+// parted reports whether beams, drops or steps part a floor.
+func parted(s *deck.Site) bool {
+	return slices.ContainsFunc(s.Zones, func(z deck.Zone) bool { return len(z.Room) > 0 })
 }
 
 // Changes compares a plan with the earlier one, and says of the pours that were
@@ -302,6 +336,8 @@ func Changes(old, now *deck.Document, starts []Start) *change.Report {
 			notes[name] = "like " + s.Below + ", but laid afresh: " + s.Afresh
 		case now.Pours[i].LaidAs != "":
 			notes[name] = "laid as " + now.Pours[i].LaidAs
+		case s.Earlier && s.Fields != "":
+			notes[name] = "fields " + s.Fields
 		}
 	}
 	return change.Documents(old, now, notes)

@@ -9,6 +9,7 @@ import (
 	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
 	"shoreward/internal/job"
+	"shoreward/internal/layout"
 )
 
 // together are the groups of levels whose pours stand at the same time, one
@@ -31,67 +32,146 @@ func together(j *job.Job) [][]string {
 }
 
 // How short parts are made dearer, round after round, before they are left out.
-var dearer = []float64{1, 2, 6}
+var dearer = []float64{2, 6}
 
-// withinStock plans pours again whose parts the yard is short of: first with
-// other parts in the place of those beyond the stock, then with short parts
-// dearer, at last without them in as many pours as it takes. It keeps the plan
-// with the fewest failures, then the one that is least short, then the cheapest;
-// that of the first round where none is better. replan plans pours anew, and gives
-// them by their place in the document.
-func withinStock(j *job.Job, doc *deck.Document, starts []Start, system *catalog.System, replan func(pours []int, y func(i int) yard) ([]laidPour, error)) error {
+// withinStock finds other parts for those that the yard is short of. First pieces are
+// exchanged where they lie, see giveUp. Where that is not enough, pours are laid anew with short
+// parts dearer, at last without them, and then exchanged again. It keeps the plan with the
+// fewest failures, then the one that is least short, then the cheapest; that of the first round where
+// none is better. With an earlier plan only so many pours are laid anew as it takes, from the last
+// on, and only where that leaves nothing short: else what stands stays. replan lays
+// pours anew, and gives them by their place in the document.
+func withinStock(j *job.Job, doc *deck.Document, laid []laidPour, system *catalog.System, again bool, replan func(pours []int, y func(i int) yard) ([]laidPour, error)) error {
 	short := choosable(shortages(j, doc), system)
 	if len(short) == 0 {
 		return nil
 	}
+	first, failed := slices.Clone(laid), rankOf(j, doc, system).failed
 	affected := affectedBy(j, doc, short)
-	limits := allot(j, doc, affected)
-	best, bestRank := slices.Clone(doc.Pours), rankOf(j, doc)
-	for round := range len(dearer) + 1 {
+	if again {
+		affected = slices.Sorted(maps.Keys(leftOut(j, doc, laid, short)))
+	}
+	take := func(try []laidPour) (*deck.Document, error) {
+		next := *doc
+		next.Pours = make([]deck.Pour, len(try))
+		for i := range try {
+			next.Pours[i] = try[i].pour
+		}
+		if err := settle(&next, j); err != nil {
+			return nil, err
+		}
+		if err := giveUp(j, &next, try); err != nil {
+			return nil, err
+		}
+		return &next, settle(&next, j)
+	}
+	best, err := take(laid)
+	if err != nil {
+		return err
+	}
+	least := rankOf(j, best, system)
+	for round := 0; round <= len(dearer) && (least.lacks > 0 || least.failed > failed); round++ {
 		scarce, without := map[string]float64{}, map[int][]string{}
+		which := affected
 		if round < len(dearer) {
 			for _, s := range short {
 				scarce[s.Part] = dearer[round]
 			}
 		} else {
-			without = leftOut(j, doc, short)
-			for _, i := range affected { // who goes without leaves it to the others
-				for _, s := range short {
-					limits[i][s.Part] = s.Have
-				}
-			}
+			without = leftOut(j, doc, first, short)
+			which = slices.Sorted(maps.Keys(without))
 		}
-		planned, err := replan(affected, func(i int) yard {
-			return yard{scarce: scarce, limit: limits[i], without: without[i]}
-		})
+		planned, err := replan(which, func(i int) yard { return yard{scarce: scarce, without: without[i]} })
 		if err != nil {
 			return err
 		}
-		next := *doc
-		next.Pours = slices.Clone(doc.Pours)
-		for _, i := range affected {
-			next.Pours[i] = planned[i].pour
+		try := slices.Clone(first)
+		for _, i := range which {
+			try[i] = planned[i]
+			try[i].bound(first[i].pour.Summary.BoundLeast) // at plain prices; it holds for any stock
 		}
-		if err := settle(&next, j); err != nil {
+		next, err := take(try)
+		if err != nil {
 			return err
 		}
-		if r := rankOf(j, &next); r.less(bestRank) {
-			best, bestRank = next.Pours, r
-			for _, i := range affected {
-				starts[i] = planned[i].start
-			}
-		}
-		if bestRank.short == 0 && bestRank.failed == 0 {
-			break
+		if r := rankOf(j, next, system); r.less(least) && (!again || r.lacks == 0) {
+			best, least = next, r
+			copy(laid, try)
 		}
 	}
-	doc.Pours = best
+	doc.Pours = best.Pours
 	return nil
+}
+
+// giveUp exchanges pieces that the yard is short of for others that it has, pour after pour
+// as they give way, each as many as it can of what is missing still.
+func giveUp(j *job.Job, doc *deck.Document, laid []laidPour) error {
+	for _, part := range slices.Sorted(maps.Keys(j.Stock)) {
+		for _, group := range together(j) {
+			for _, i := range yielding(j, doc, laid) {
+				if !slices.Contains(group, doc.Pours[i].Level) {
+					continue
+				}
+				for over := standing(doc, group, part) - j.Stock[part]; over > 0; {
+					n, err := laid[i].exchange(part, over, roomAt(j, doc, doc.Pours[i].Level))
+					if err != nil {
+						return err
+					}
+					if n == 0 {
+						break
+					}
+					cuts := doc.Pours[i].Cuts
+					doc.Pours[i] = laid[i].pour
+					doc.Pours[i].Cuts = cuts
+					over = standing(doc, group, part) - j.Stock[part]
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// yielding orders the pours of a plan as they give up what is short: those that nobody has
+// set yet, new or laid afresh, before those that keep an earlier deck, and of both the
+// last to be poured first. So the crew that is at work changes nothing as long as it can.
+func yielding(j *job.Job, doc *deck.Document, laid []laidPour) []int {
+	order := pourOrder(doc, j)
+	slices.Reverse(order)
+	kept := func(i int) bool { return laid[i].keeps() }
+	return slices.Concat(slices.DeleteFunc(slices.Clone(order), kept), slices.DeleteFunc(slices.Clone(order), func(i int) bool { return !kept(i) }))
+}
+
+// roomAt gives how many of a part the yard has for a level over what stands there now.
+func roomAt(j *job.Job, doc *deck.Document, level string) func(part string) int {
+	known := map[string]int{}
+	return func(part string) int {
+		n, ok := known[part]
+		if !ok {
+			n = left(j, doc, level, part)
+			known[part] = n
+		}
+		return n
+	}
+}
+
+func left(j *job.Job, doc *deck.Document, level, part string) int {
+	have, limited := j.Stock[part]
+	if !limited {
+		return math.MaxInt
+	}
+	least := have
+	for _, group := range together(j) {
+		if slices.Contains(group, level) {
+			least = min(least, have-standing(doc, group, part))
+		}
+	}
+	return max(0, least)
 }
 
 // rank orders plans of a job: failures, missing pieces, money.
 type rank struct {
 	failed, short int
+	lacks         int // of the missing pieces: those in the place of which the system has others
 	cost          float64
 }
 
@@ -105,7 +185,7 @@ func (r rank) less(s rank) bool {
 	return r.cost < s.cost-1e-9
 }
 
-func rankOf(j *job.Job, doc *deck.Document) rank {
+func rankOf(j *job.Job, doc *deck.Document, system *catalog.System) rank {
 	var r rank
 	for _, p := range doc.Pours {
 		r.failed += p.Summary.Failed
@@ -114,8 +194,12 @@ func rankOf(j *job.Job, doc *deck.Document) rank {
 			r.failed += 1e6
 		}
 	}
-	for _, s := range shortages(j, doc) {
+	all := shortages(j, doc)
+	for _, s := range all {
 		r.short += s.Need - s.Have
+	}
+	for _, s := range choosable(all, system) {
+		r.lacks += s.Need - s.Have
 	}
 	return r
 }
@@ -152,57 +236,25 @@ func affectedBy(j *job.Job, doc *deck.Document, short []Short) []int {
 	return slices.Sorted(maps.Keys(in))
 }
 
-// allot shares the stock among pours that stand together: of a short part each
-// gets its share by what it needs, of the others what it needs and an equal part
-// of what is over.
-func allot(j *job.Job, doc *deck.Document, pours []int) map[int]map[string]int {
-	out := map[int]map[string]int{}
-	for _, i := range pours {
-		out[i] = map[string]int{}
-	}
-	for _, part := range slices.Sorted(maps.Keys(j.Stock)) {
-		have := j.Stock[part]
-		for _, group := range together(j) {
-			total, with := standing(doc, group, part), poursOf(doc, group)
-			given := 0
-			for k, i := range with {
-				need := countIn(doc, i, part)
-				share := need + (have-total)/len(with)
-				if total > have {
-					share = have * need / total
-					if k == len(with)-1 {
-						share = have - given
-					}
-				}
-				given += share
-				if l, ok := out[i]; ok {
-					if old, seen := l[part]; !seen || share < old {
-						l[part] = max(0, share)
-					}
-				}
-			}
-		}
-	}
-	return out
-}
-
 // countIn is how many of a part one pour takes.
 func countIn(doc *deck.Document, i int, part string) int {
 	one := deck.Document{Parts: doc.Parts, Choices: doc.Choices, Pours: doc.Pours[i : i+1]}
 	return standing(&one, []string{doc.Pours[i].Level}, part)
 }
 
-// leftOut says which pours do without a short part: from the last on, until what
-// the others need is there.
-func leftOut(j *job.Job, doc *deck.Document, short []Short) map[int][]string {
+// leftOut says which pours do without a short part, as they give way, until what the
+// others need is there.
+func leftOut(j *job.Job, doc *deck.Document, laid []laidPour, short []Short) map[int][]string {
 	out := map[int][]string{}
 	for _, s := range short {
 		for _, group := range together(j) {
 			need := standing(doc, group, s.Part)
-			with := poursOf(doc, group)
-			for _, i := range slices.Backward(with) {
+			for _, i := range yielding(j, doc, laid) {
 				if need <= s.Have {
 					break
+				}
+				if !slices.Contains(group, doc.Pours[i].Level) {
+					continue
 				}
 				if n := countIn(doc, i, s.Part); n > 0 && !slices.Contains(out[i], s.Part) {
 					out[i] = append(out[i], s.Part)
@@ -214,41 +266,52 @@ func leftOut(j *job.Job, doc *deck.Document, short []Short) map[int][]string {
 	return out
 }
 
-// withinLimits puts other parts in the place of those that a pour takes beyond
-// its share of the yard.
-func (b *builder) withinLimits(d *deck.Deck) error {
-	counts := beamsAndProps(d)
-	room := func(part string) int {
-		if limit, ok := b.yard.limit[part]; ok {
-			return limit - counts[part]
-		}
-		return math.MaxInt
+// exchange puts other parts in the place of at most so many pieces of one in a laid
+// pour, of each as many as there is room for: parts that are not of an earlier deck before
+// those that are. It gives how many it could exchange.
+func (l *laidPour) exchange(part string, most int, room func(part string) int) (int, error) {
+	if l.b == nil {
+		return 0, nil
 	}
-	strict := *b.in
-	strict.Prove = b.prover(b.in.Site) // nothing back to where it is forbidden
-	for _, part := range slices.Sorted(maps.Keys(b.yard.limit)) {
-		over := counts[part] - b.yard.limit[part]
-		if over <= 0 {
-			continue
-		}
-		if _, err := strict.Exchange(d, func(_, id string) bool { return id == part }, over, room); err != nil {
-			return err
-		}
-		counts = beamsAndProps(d)
+	d := l.pour.Deck
+	d.Joists, d.Stringers, d.Props = slices.Clone(d.Joists), slices.Clone(d.Stringers), slices.Clone(d.Props)
+	in := *l.b.in
+	in.Prove = l.b.prover(in.Site) // nothing back to where it is forbidden
+	set := l.set()
+	n, err := in.Exchange(&d, layout.Swap{
+		Out:   func(_, id string) bool { return id == part },
+		Most:  most,
+		Room:  room,
+		Fresh: func(id string) bool { return !set[id] },
+	})
+	if n == 0 || err != nil {
+		return 0, err
 	}
-	return nil
+	if err := in.ToMarks(&d, l.b.stood()); err != nil {
+		return 0, err
+	}
+	return n, l.judge(&d)
 }
 
-// beamsAndProps counts the parts of a deck that can be exchanged.
-func beamsAndProps(d *deck.Deck) map[string]int {
-	counts := map[string]int{}
-	for _, list := range [][]deck.Member{d.Joists, d.Stringers} {
-		for _, m := range list {
-			counts[m.Part]++
+// keeps reports whether a pour keeps parts of its own earlier deck.
+func (l *laidPour) keeps() bool { return l.start.Earlier && l.start.Afresh == "" }
+
+// set are the names of the parts that a pour has from its own earlier deck.
+func (l *laidPour) set() map[string]bool {
+	out := map[string]bool{}
+	if !l.keeps() {
+		return out
+	}
+	for i, s := range l.b.starts {
+		if s.keptIn(l.start) {
+			d := l.b.decks[i].Deck
+			for _, m := range slices.Concat(d.Joists, d.Stringers) {
+				out[m.ID] = true
+			}
+			for _, p := range d.Props {
+				out[p.ID] = true
+			}
 		}
 	}
-	for _, p := range d.Props {
-		counts[p.Part]++
-	}
-	return counts
+	return out
 }

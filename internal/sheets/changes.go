@@ -40,7 +40,7 @@ func (s *set) changes(p *deck.Pour, all *change.Report) {
 		fl := s.lists(p.Name+": laid anew", 1)
 		fl.Strong("Pour " + p.Name + " is another deck than in the plan of " + all.From)
 		fl.Para("Fewer than half of its parts stay where they are. Build it from the plans that follow, not as a change; changes.json lists every part.")
-		for _, line := range changeWords(c) {
+		for _, line := range changeWords(c, s.partName) {
 			fl.Bullet(line)
 		}
 		return
@@ -88,7 +88,7 @@ func (s *set) changePlan(p *deck.Pour, c *change.Pour, from string) {
 		col.rule()
 		sh.keyPlan(col, t, nx, ny)
 		col.heading("Against the plan of " + from)
-		for _, line := range changeWords(c) {
+		for _, line := range changeWords(c, s.partName) {
 			col.text(line, col.size, false, draw.Ink)
 		}
 		col.rule()
@@ -99,8 +99,11 @@ func (s *set) changePlan(p *deck.Pour, c *change.Pour, from string) {
 	}
 }
 
+// partName is a part's name as the lists have it.
+func (s *set) partName(id string) string { return say.Part(s.doc, id) }
+
 // changeWords are the counts of a pour's changes, line by line.
-func changeWords(c *change.Pour) []string {
+func changeWords(c *change.Pour, name func(part string) string) []string {
 	var out []string
 	if c.Note != "" {
 		out = append(out, strings.ToUpper(c.Note[:1])+c.Note[1:]+".")
@@ -122,6 +125,9 @@ func changeWords(c *change.Pour) []string {
 	}
 	if n := len(c.Exchanged); n > 0 {
 		out = append(out, fmt.Sprintf("Another part at the same place: %d.", n))
+		for _, x := range change.Swaps(c.Exchanged) {
+			out = append(out, x.Words(name)+".")
+		}
 	}
 	if n := len(c.Renamed); n > 0 {
 		out = append(out, fmt.Sprintf("Kept under another name: %d.", n))
@@ -434,7 +440,7 @@ func changeLegend() []legendRow {
 func (s *set) changeTable(p *deck.Pour, c *change.Pour, from string) {
 	fl := s.lists(p.Name+": table of changes", 1)
 	fl.Strong("Changes of pour " + p.Name + " against the plan of " + from)
-	fl.Para(strings.Join(changeWords(c), " "))
+	fl.Para(strings.Join(changeWords(c, s.partName), " "))
 	fl.Split(2)
 	so := newSettingOut(s.doc, p)
 	place := func(x change.Part) []string {

@@ -3,6 +3,7 @@ package sheets
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"shoreward/internal/deck"
@@ -122,11 +123,31 @@ func (sh *sheet) column(t tile, nx, ny int) {
 	}
 }
 
+// mixedLines are the lines that stand on props of more than one part: a crew that takes
+// the next prop from the stack may set a weaker one.
+func mixedLines(p *deck.Pour) []string {
+	parts, mixed := map[string]string{}, []string{}
+	for _, q := range p.Deck.Props {
+		if q.Under == "joist" {
+			continue
+		}
+		if was, ok := parts[q.Line]; !ok {
+			parts[q.Line] = q.Part
+		} else if was != q.Part && !slices.Contains(mixed, q.Line) {
+			mixed = append(mixed, q.Line)
+		}
+	}
+	return mixed
+}
+
 func (sh *sheet) notes() []string {
 	var out []string
 	if sh.shows.props {
 		out = append(out, "Running distances: from "+sh.startWords()+", to the middle of the prop.",
 			"Pin hole and thread of every prop: prop settings.")
+		if lines := mixedLines(sh.pour); len(lines) > 0 {
+			out = append(out, "Props of more than one kind stand on "+strings.Join(lines, ", ")+": set each by the list.")
+		}
 		if sh.unplaced > 0 {
 			out = append(out, fmt.Sprintf("%d labels have no room at this scale: see the prop list.", sh.unplaced))
 		}
