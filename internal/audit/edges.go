@@ -8,6 +8,7 @@ import (
 	"shoreward/internal/deck"
 	"shoreward/internal/plane"
 	"shoreward/internal/quantity"
+	"shoreward/internal/rules"
 )
 
 func length(a, b plane.Point) float64 { return math.Hypot(a[0]-b[0], a[1]-b[1]) }
@@ -21,9 +22,10 @@ func (a *auditor) edges() {
 			continue
 		}
 		need := a.site.Zones[a.site.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})].Thickness
+		head := a.plan.Site.EdgeHead(a.plan.Site.Edges[i], need)
 		var have plane.Spans
 		for _, f := range a.pour.Deck.EdgeForms {
-			if s, ok := run(e, f.From, f.To); ok && f.Kind == deck.EdgeOf && f.Height >= need-1 {
+			if s, ok := run(e, f.From, f.To); ok && f.Kind == deck.EdgeOf && f.Height >= need-1 && math.Max(f.Height, f.Head) >= head-1 {
 				have = append(have, s)
 			}
 		}
@@ -146,11 +148,15 @@ func (a *auditor) border(p plane.Point) bool {
 
 // lateral compares what pushes the deck sideways with what holds it, both ways.
 func (a *auditor) lateral() {
-	dead := 0.0
+	dead, all := 0.0, 0.0
 	for i, z := range a.loaded() {
-		dead += plane.Area(z.zone.Shapes) / 1e6 * float64(a.doc.Settings.LateralBasis(z.slab))
+		area := plane.Area(z.zone.Shapes) / 1e6
+		dead += area * float64(a.doc.Settings.LateralBasis(z.slab))
+		all += area * float64(z.slab.Service())
 		if i == 0 {
-			dead += plane.Area(a.site.Strip) / 1e6 * float64(a.doc.Settings.LateralBasis(z.strip))
+			area = plane.Area(a.site.Strip) / 1e6
+			dead += area * float64(a.doc.Settings.LateralBasis(z.strip))
+			all += area * float64(z.strip.Service())
 		}
 	}
 	box := plane.Bounds(a.site.Slab)
@@ -196,6 +202,10 @@ func (a *auditor) lateral() {
 			edge = (box.X1 - box.X0) / 1000
 		}
 		h, lines := a.doc.Settings.Lateral(quantity.Force(dead), quantity.Length(edge))
+		if f := a.site.Fall; f != nil {
+			push := rules.FallPush(quantity.Force(all), f.Rise[d])
+			h, lines = h+quantity.Force(push.Value), append(lines, push)
+		}
 		if d == 0 {
 			a.report.Totals.LateralX = float64(h)
 		} else {

@@ -270,7 +270,7 @@ func (a *auditor) rooms() error {
 func (a *auditor) besideDecks() {
 	for _, p := range a.props {
 		for _, z := range a.site.Zones {
-			over := p.Seat > z.Soffit
+			over := p.seat > z.Soffit
 			for _, b := range p.on {
 				over = over || b.f.zone.zone.Soffit > z.Soffit+heightTolerance
 			}

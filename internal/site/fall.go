@@ -6,12 +6,8 @@ import (
 	"shoreward/internal/deck"
 	"shoreward/internal/job"
 	"shoreward/internal/plane"
+	"shoreward/internal/rules"
 )
-
-// steepest is the slope up to which a soffit is planned, 1 in 8: fresh concrete
-// of a low slump stays on it without a form over it, wedges on heads do not slide, and what
-// members lean by is small against their width. Common practice, no source.
-const steepest = 1.0 / 8
 
 // falls puts the slope of a pour's slab into its site.
 func falls(s *deck.Site, p *job.Pour) error {
@@ -19,7 +15,7 @@ func falls(s *deck.Site, p *job.Pour) error {
 	if f == nil {
 		return nil
 	}
-	if float64(f.Slope) > steepest+1e-9 {
+	if float64(f.Slope) > rules.SteepestFall+1e-9 {
 		return Refusal{fmt.Sprintf("pour %s falls %s, and soffits are planned up to 1:8 (common practice, no source): on a steeper one fresh concrete runs without a form over its top, and props must be held against the push down the slope; have an engineer design its forms, or make the fall less",
 			p.Name, slopeText(float64(f.Slope)))}
 	}
