@@ -60,6 +60,7 @@ func (r *Auditor) Run(pour *deck.Pour) (deck.Audit, error) {
 	if err := a.index(); err != nil {
 		return deck.Audit{}, err
 	}
+	a.squareSeats()
 	covered := make(chan cover, 1) // a scan of its own: it needs nothing of the rest
 	levels := a.toCover()
 	go func() { covered <- measureLevels(levels) }()
@@ -394,7 +395,7 @@ func (a *auditor) index() error {
 		if !ok {
 			return fmt.Errorf("prop %s is part %q, which the document does not describe", p.ID, p.Part)
 		}
-		a.props = append(a.props, &post{Prop: p, part: part, head: a.doc.Parts[p.Head], at: p.At, seat: a.squareHeight(p.Seat, a.plan.Deck.Props[i].At)})
+		a.props = append(a.props, &post{Prop: p, part: part, head: a.doc.Parts[p.Head], at: p.At, seat: p.Seat})
 	}
 	return nil
 }

@@ -22,7 +22,10 @@ func (a *auditor) edges() {
 			continue
 		}
 		need := a.site.Zones[a.site.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})].Thickness
-		head := a.plan.Site.EdgeHead(a.plan.Site.Edges[i], need)
+		head := need
+		if a.site.Fall != nil {
+			head = a.plan.Site.EdgeHead(a.plan.Site.Edges[i], need)
+		}
 		var have plane.Spans
 		for _, f := range a.pour.Deck.EdgeForms {
 			if s, ok := run(e, f.From, f.To); ok && f.Kind == deck.EdgeOf && f.Height >= need-1 && math.Max(f.Height, f.Head) >= head-1 {

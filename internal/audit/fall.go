@@ -52,15 +52,17 @@ func soundFall(s *deck.Site) error {
 	return nil
 }
 
-// squareHeight is a height at a place in plan as the height over the soffit at the
+// squareSeats measures the seats of props as all heights laid flat: over the soffit at the
 // fall's own place, square to the slope.
-func (a *auditor) squareHeight(z float64, at plane.Point) float64 {
+func (a *auditor) squareSeats() {
 	f := a.site.Fall
 	if f == nil || len(a.site.Zones) == 0 {
-		return z
+		return
 	}
 	soffit := a.site.Zones[0].Soffit
-	return soffit + (z-f.Lift(at)-soffit)/f.Stretch()
+	for i, p := range a.props {
+		p.seat = soffit + (p.Seat-f.Lift(a.plan.Deck.Props[i].At)-soffit)/f.Stretch()
+	}
 }
 
 // inPlan takes the places of what was found back into plan.
