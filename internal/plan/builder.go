@@ -35,7 +35,8 @@ func (y yard) presses() bool {
 // builder lays out one pour within the wishes of its job and notes which of them
 // it could not meet.
 type builder struct {
-	in      *layout.Input
+	in      *layout.Input // laid flat where the soffit falls
+	site    *deck.Site    // in plan
 	auditor *audit.Auditor
 	yard    yard
 	notes   []string
@@ -46,7 +47,8 @@ type builder struct {
 }
 
 func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, error) {
-	b := builder{in: in, auditor: auditor, yard: y}
+	b := builder{in: in.LaidFlat(), site: in.Site, auditor: auditor, yard: y}
+	in = b.in
 	// Repairs cannot help a part that lies where it is forbidden: these are looked
 	// at when the rest is laid.
 	free := *in.Site
@@ -66,6 +68,9 @@ func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, erro
 
 // prover proves decks on a site.
 func (b *builder) prover(s *deck.Site) func(*deck.Deck) (deck.Audit, error) {
+	if s.Fall != nil {
+		return b.slopeProver(s)
+	}
 	return func(d *deck.Deck) (deck.Audit, error) {
 		return b.auditor.Run(&deck.Pour{Site: *s, Deck: *d})
 	}

@@ -246,9 +246,11 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 	if err == nil {
 		var b builder
 		b, err = newBuilder(in, auditor, yard)
-		b.decks, b.starts = sources(j, s, earlierPour(old, p.Name), old, floor)
+		b.decks, b.starts, b.from = sources(j, s, earlierPour(old, p.Name), old, floor)
 		if err == nil {
-			d, err = b.lay()
+			if d, err = b.lay(); err == nil {
+				d = b.inSlope(d)
+			}
 		}
 		out.Notes, to.start = b.notes, b.from
 	}
@@ -416,7 +418,7 @@ func isUnsure(e calc.Evidence) bool {
 func summarize(doc *deck.Document, p *deck.Pour, r price.Pricer) deck.Summary {
 	d := &p.Deck
 	s := deck.Summary{
-		Area: plane.Area(p.Site.Slab) / 1e6, Joists: len(d.Joists), Stringers: len(d.Stringers), Checks: len(p.Audit.Checks),
+		Area: plane.Area(p.Site.Slab) / 1e6 * p.Site.Fall.Stretch(), Joists: len(d.Joists), Stringers: len(d.Stringers), Checks: len(p.Audit.Checks),
 	}
 	for _, x := range d.Sheets {
 		if x.Cut {
@@ -444,7 +446,7 @@ func summarize(doc *deck.Document, p *deck.Pour, r price.Pricer) deck.Summary {
 	s.WasteShare = share(s)
 	b, _ := r.Deck(doc, p)
 	s.Pieces, s.Weight, s.GradingOps, s.CrewHours, s.Cost = b.Pieces, b.Weight, b.Grading, b.Hours, b.Money
-	s.OnMark = deck.OnMarks(d, doc.Parts)
+	s.OnMark = deck.OnMarks(&p.LaidFlat().Deck, doc.Parts)
 	for _, c := range p.Audit.Checks {
 		s.MaxRatio = math.Max(s.MaxRatio, c.Ratio)
 	}
