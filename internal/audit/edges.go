@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"fmt"
 	"math"
 
 	"shoreward/internal/calc"
@@ -33,7 +34,11 @@ func (a *auditor) edges() {
 			}
 		}
 		if bare := plane.Minus(plane.Spans{{A: 0, B: l}}, plane.Merge(have, 1)).Total(); bare > 5 {
-			a.find("edge", e.From, "edge %d has %.0f mm without an edge form as high as the slab", i+1, bare)
+			proven := ""
+			if head > need {
+				proven = fmt.Sprintf(" and proven for %.0f mm of concrete, up the slope", head)
+			}
+			a.find("edge", e.From, "edge %d has %.0f mm without an edge form as high as the slab%s", i+1, bare, proven)
 		}
 	}
 	for _, f := range a.pour.Deck.EdgeForms {
