@@ -1,9 +1,11 @@
 package validation
 
 import (
+	"encoding/json"
 	"testing"
 
 	"shoreward/internal/deck"
+	"shoreward/internal/plan"
 )
 
 // A soffit that falls, aslant and by more than a head takes without a wedge: the
@@ -26,6 +28,10 @@ levels:
         slab: {outline: [[0, 0], [7.5, 0], [7.5, 5], [0, 5]], thickness: 180 mm, fall: {from: [0, 0], to: [3, 4], slope: 4 %}}
     columns: [{at: [3.1, 2.4], size: [400 mm, 400 mm]}]
 `
+	planned, err := plan.JSON(planFloor(t, job))
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
 		what   string
 		change func(*deck.Deck) string // gives the member that must fail
@@ -38,7 +44,10 @@ levels:
 		{"a stringer's far end", func(d *deck.Deck) string { d.Stringers[1].Rise += 3; return d.Stringers[1].ID }},
 		{"a corner", func(d *deck.Deck) string { d.Sheets[1].Rises[2] += 3; return d.Sheets[1].ID }},
 	} {
-		doc := planFloor(t, job)
+		doc := &deck.Document{}
+		if err := json.Unmarshal(planned, doc); err != nil {
+			t.Fatal(err)
+		}
 		want := c.change(&doc.Pours[0].Deck)
 		r := otherAudit(t, doc)
 		found := false

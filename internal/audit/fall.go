@@ -179,9 +179,11 @@ func (a *auditor) lean(f *deck.Fall, b *bar, role string) {
 	at := b.f.out(m[0], m[1])
 	line := rules.Lean(b.part.Depth.V, b.part.Width.V, across)
 	b.leans = line.Value * 1000
-	a.check(b.ID, role, "lean", line.Value, *line.Limit, calc.Length, at, func() deck.Worked {
-		return deck.Worked{Kind: role, What: "lean", Member: b.ID, Part: b.part.ID, Lines: calc.Lines{line}}
-	})
+	if across > 1e-6 {
+		a.check(b.ID, role, "lean", line.Value, *line.Limit, calc.Length, at, func() deck.Worked {
+			return deck.Worked{Kind: role, What: "lean", Member: b.ID, Part: b.part.ID, Lines: calc.Lines{line}}
+		})
+	}
 	g := f.Grade()
 	if g == 0 {
 		return

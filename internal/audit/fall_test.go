@@ -92,7 +92,11 @@ func TestSlopingDeck(t *testing.T) {
 	lean := theCheck(t, a, "J2", "joist", "lean")
 	within(t, "lean", lean.Value, 0.010, 1e-4)
 	within(t, "its limit", lean.Limit, 0.020, 1e-6)
-	within(t, "lean of a stringer that runs down the slope", theCheck(t, a, "A", "stringer", "lean").Value, 0, 1e-6)
+	for _, c := range a.Checks { // what runs down the slope stands plumb
+		if c.Kind == "stringer" && c.What == "lean" {
+			t.Errorf("%+v", c)
+		}
+	}
 	within(t, "load", a.Totals.Applied, wholeLoad, 1e-4)
 }
 

@@ -28,8 +28,8 @@ const (
 // that the deck carries, unfactored, and slope that along the direction looked at.
 func FallPush(weight quantity.Force, slope float64) calc.Line {
 	slope = math.Abs(slope)
-	return calc.Line{Symbol: "H_s", Name: "push down the slope, as if nothing but ties and braces held the deck on its wedges", Formula: "W · tan θ",
-		Terms: []calc.Term{calc.Num("W", weight, calc.Force), {Sym: "tan θ", Val: slope}}, Value: float64(weight) * slope, Kind: calc.Force,
+	return calc.Line{Symbol: "H_s", Name: "push down the slope i, as if nothing but ties and braces held the deck on its wedges", Formula: "W · i",
+		Terms: []calc.Term{calc.Num("W", weight, calc.Force), {Sym: "i", Val: slope}}, Value: float64(weight) * slope, Kind: calc.Force,
 		Source: "statics, without friction", Evidence: calc.Derived}
 }
 
@@ -39,8 +39,8 @@ func FallPush(weight quantity.Force, slope float64) calc.Line {
 // across it.
 func Lean(depth, width quantity.Length, slope float64) calc.Line {
 	slope = math.Abs(slope)
-	return calc.Line{Symbol: "e", Name: "distance of the load of a leaning member from the middle of its foot", Formula: "h · tan θ",
-		Terms: []calc.Term{calc.Num("h", depth, calc.Length), {Sym: "tan θ", Val: slope}, calc.Num("b", width, calc.Length)},
+	return calc.Line{Symbol: "e", Name: "distance of the load of a member that leans by the slope i across it from the middle of its foot", Formula: "h · i",
+		Terms: []calc.Term{calc.Num("h", depth, calc.Length), {Sym: "i", Val: slope}, calc.Num("b", width, calc.Length)},
 		Value: float64(depth) * slope, Kind: calc.Length, Source: "statics; limit: the middle half of its foot", Evidence: calc.Practice}.Check(float64(width)/4, "b / 4")
 }
 
