@@ -8,6 +8,7 @@ import (
 	"math"
 	"reflect"
 	"runtime"
+	"slices"
 	"sort"
 	"sync"
 
@@ -190,7 +191,7 @@ func document(j *job.Job, cat *catalog.Catalog, s *catalog.System) *deck.Documen
 	}
 	doc.Assumed = append(doc.Assumed, deck.Assumed{Key: "fixing of members that could tip", Value: calc.Text(holdDown, calc.Force, j.Style),
 		Reason: "rating that whatever fixes them down must have, setting of the program"})
-	for _, m := range model {
+	for _, m := range slices.Concat(model, fallModel(j)) {
 		doc.Assumed = append(doc.Assumed, deck.Assumed{Key: m[0], Value: m[1], Reason: "model of the audit, see docs/plan-json.md"})
 	}
 	return doc
