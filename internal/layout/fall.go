@@ -67,6 +67,9 @@ func (in *Input) Tilted(plan *deck.Site, d *deck.Deck) *deck.Deck {
 			p.Length -= mmOf(h.Seat.Height.V)
 		}
 		p.Length = round(p.Length)
+		if q := in.propFor(part[p.Part], d.Props[i].Length, p.Length); q != nil && !keptAt(in, d.Props[i].At) {
+			p.Part = q.ID
+		}
 		p.Hole, p.Thread = setting(part[p.Part], p.Length)
 	}
 	return &out
@@ -110,10 +113,51 @@ func (s *slope) span() float64 {
 	return s.high - s.low
 }
 
-// fitsAll reports whether a prop can be set from a length down to one shorter by the
-// span of the slope.
-func (k *kit) fitsAll(p *catalog.Part, longest float64) bool {
-	return fits(p, longest) && fits(p, longest-k.slope.span())
+// settingStep is how finely the lengths of props down a slope are looked at, mm.
+const settingStep = 10.0
+
+// fitsAll reports whether props can be set from a length down to one shorter by the
+// span of the slope: the prop itself at the longest, and at every length it or another of the
+// system that carries as much there.
+func (k *kit) fitsAll(in *Input, p *catalog.Part, longest float64) bool {
+	if !fits(p, longest) {
+		return false
+	}
+	span := k.slope.span()
+	if fits(p, longest-span) {
+		return true
+	}
+	for off := 0.0; ; off = math.Min(off+settingStep, span) {
+		if in.propFor(p, longest, longest-off) == nil {
+			return false
+		}
+		if off >= span {
+			return true
+		}
+	}
+}
+
+// propFor is the prop for a length where another was chosen for a longer one: that one, or
+// the first of the system that carries there as much as that one at the longer, on a
+// plate as large; nil where there is none.
+func (in *Input) propFor(p *catalog.Part, longest, length float64) *catalog.Part {
+	if p == nil || fits(p, length) {
+		return p
+	}
+	want, _, err := in.Settings.Prop(p, quantity.Length(longest/1000))
+	if err != nil {
+		return nil
+	}
+	for _, id := range in.System.Props {
+		q := in.Catalog.Parts[id]
+		if q == nil || q.Kind != p.Kind || !fits(q, length) || q.Shore != nil && p.Shore != nil && q.Shore.Plate.V < p.Shore.Plate.V {
+			continue
+		}
+		if got, _, err := in.Settings.Prop(q, quantity.Length(length/1000)); err == nil && got >= want {
+			return q
+		}
+	}
+	return nil
 }
 
 // upright keeps the directions of joists in which no member leans too far for its
@@ -128,10 +172,14 @@ func (k *kit) upright(dirs []float64) ([]float64, error) {
 		sin, cos := math.Sincos(deg * math.Pi / 180)
 		along, across := k.slope.Along(cos, sin), k.slope.Along(-sin, cos)
 		j, s := rules.Lean(joist.Depth.V, joist.Width.V, across), rules.Lean(stringer.Depth.V, stringer.Width.V, along)
-		ok := j.Ratio <= 1 && s.Ratio <= 1
-		for _, h := range []*catalog.Part{k.grade, k.inter} {
-			if h != nil && h.Seat != nil {
-				ok = ok && s.Value <= float64(h.Seat.SeatWide.V)/4
+		const rounding = 1e-9
+		ok := j.Ratio <= 1+rounding && s.Ratio <= 1+rounding
+		for _, on := range []struct {
+			head  *catalog.Part
+			leans float64
+		}{{k.grade, s.Value}, {k.inter, s.Value}, {k.under, j.Value}} {
+			if on.head != nil && on.head.Seat != nil {
+				ok = ok && on.leans <= float64(on.head.Seat.SeatWide.V)/4+rounding
 			}
 		}
 		if ok {

@@ -250,7 +250,7 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 			longest = math.Max(longest, mmOf(p.Shore.Longest.V))
 			shortest = math.Min(shortest, mmOf(p.Shore.Shortest.V))
 		}
-		if !k.fitsAll(p, need) || !k.fitsAll(p, needInter) {
+		if !k.fitsAll(in, p, need) || !k.fitsAll(in, p, needInter) {
 			continue
 		}
 		f1, _, err := in.Settings.Prop(p, quantity.Length(need/1000))
@@ -283,7 +283,7 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 		case math.Min(need, needInter)-k.slope.span() < shortest:
 			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length((math.Min(need, needInter)-k.slope.span())/1000).Text(style), what)
 		case k.slope != nil:
-			return nil, fmt.Errorf("needs props of %s at its low end to %s at its high end, and none of system %s is set to both; pour it in parts, one below the other, or add a prop with that range to the system in a catalogue of your own",
+			return nil, fmt.Errorf("needs props of %s at its low end to %s at its high end, and system %s has none for every height between that carry enough; pour it in parts, one below the other, or add props to the system in a catalogue of your own",
 				quantity.Length((math.Min(need, needInter)-k.slope.span())/1000).Text(style), quantity.Length(math.Max(need, needInter)/1000).Text(style), in.System.ID)
 		}
 		return nil, fmt.Errorf("needs props of %s, and none of system %s has that setting in its range; add one that has to the system in a catalogue of your own", quantity.Length(need/1000).Text(style), in.System.ID)
@@ -315,11 +315,11 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 // underJoist is the prop for a place straight under a joist: the same one when
 // its range allows, else the first that reaches.
 func (k kit) underJoist(in *Input, same *catalog.Part, need float64) *catalog.Part {
-	if k.fitsAll(same, need) {
+	if k.fitsAll(in, same, need) {
 		return same
 	}
 	for _, id := range in.System.Props {
-		if p := in.Catalog.Parts[id]; p != nil && k.fitsAll(p, need) {
+		if p := in.Catalog.Parts[id]; p != nil && k.fitsAll(in, p, need) {
 			if _, _, err := in.Settings.Prop(p, quantity.Length(need/1000)); err == nil {
 				return p
 			}

@@ -105,6 +105,34 @@ func TestFall(t *testing.T) {
 
 func mmValue[T ~float64](v catalog.Value[T]) float64 { return float64(v.V) * 1000 }
 
+// Under 1.2 m of fall no prop of the system reaches from the high end to the low end: where the
+// chosen one does not go so low another stands that carries as much at its own setting as
+// that one at the longest, and the audit proves each.
+func TestFallSizesOfProps(t *testing.T) {
+	doc := planned(t, strings.Replace(strings.Replace(rampEU, "to: [8, 0], drop: 480 mm", "to: [8, 0], drop: 720 mm", 1), "top: 3.60", "top: 3.35", 1))
+	p := &doc.Pours[0]
+	if p.Refused != "" || p.Summary.Failed > 0 {
+		t.Fatalf("%s %+v", p.Refused, p.Audit.Failing())
+	}
+	sizes := map[string]int{}
+	for _, q := range p.Deck.Props {
+		if q.Under != "stringer" {
+			continue
+		}
+		sizes[q.Part]++
+		s := doc.Parts[q.Part].Shore
+		if low, high := mmValue(s.Shortest), mmValue(s.Longest); q.Length < low-0.01 || q.Length > high+0.01 {
+			t.Errorf("%s, %s, is set to %.1f mm, out of %.0f to %.0f", q.ID, q.Part, q.Length, low, high)
+		}
+	}
+	if len(sizes) < 2 {
+		t.Errorf("%v under stringers: one size would reach", sizes)
+	}
+	for _, w := range lookOver(doc, p, 1) {
+		t.Error(w)
+	}
+}
+
 // In space no member is longer than its part, and every whole one as long as it; the
 // corners of whole sheets are as far apart as those of the part. By Pythagoras
 // from places and heights alone.

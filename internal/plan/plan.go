@@ -243,7 +243,9 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 	auditor := audit.New(&scratch)
 	var d *deck.Deck
 	least := math.Inf(1)
-	in.Bound = func(v float64) { least = math.Min(least, v) }
+	if s.Fall == nil { // else shorter props may stand at the low end than the bound knows
+		in.Bound = func(v float64) { least = math.Min(least, v) }
+	}
 	if err == nil {
 		var b builder
 		b, err = newBuilder(in, auditor, yard)
