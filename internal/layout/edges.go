@@ -275,21 +275,22 @@ func braces(in *Input, d *deck.Deck, demand [2]float64, tied float64) error {
 				placed++
 			}
 		}
-		var spots []deck.Prop
+		var grade, others []deck.Prop
 		for _, p := range d.Props {
 			if p.Kind == deck.Grade {
-				spots = append(spots, p)
+				grade = append(grade, p)
+			} else {
+				others = append(others, p)
 			}
 		}
-		if len(spots) == 0 {
-			spots = d.Props
-		}
-		sort.SliceStable(spots, func(i, j int) bool { return spots[i].At[dir] < spots[j].At[dir] })
-		for k := 0; k < len(spots) && placed < n; k++ {
-			p := spots[(k*7919)%len(spots)] // spread over the deck; 7919 is prime
-			if foot, ok := braceFoot(in, p, dir, d.Braces); ok {
-				placed++
-				d.Braces = append(d.Braces, deck.Brace{ID: fmt.Sprintf("S%d", len(d.Braces)+1), Part: part, At: p.At, Foot: foot})
+		for _, spots := range [][]deck.Prop{grade, others} { // at props set to elevation first
+			sort.SliceStable(spots, func(i, j int) bool { return spots[i].At[dir] < spots[j].At[dir] })
+			for k := 0; k < len(spots) && placed < n; k++ {
+				p := spots[(k*7919)%len(spots)] // spread over the deck; 7919 is prime
+				if foot, ok := braceFoot(in, p, dir, d.Braces); ok {
+					placed++
+					d.Braces = append(d.Braces, deck.Brace{ID: fmt.Sprintf("S%d", len(d.Braces)+1), Part: part, At: p.At, Foot: foot})
+				}
 			}
 		}
 		if placed < n {
