@@ -139,6 +139,10 @@ func (a *auditor) level() {
 				m := b.at(b.len / 2)
 				a.find(b.ID, b.f.out(m[0], m[1]), "rises by %.0f mm under a soffit that does not fall", b.Rise)
 			}
+			if part := float64(b.part.Length.V) * 1000; b.len > part+sizeTolerance {
+				m := b.at(b.len / 2)
+				a.find(b.ID, b.f.out(m[0], m[1]), "is %.1f mm long, and its part %.1f mm", b.len, part)
+			}
 		}
 	}
 	for _, p := range a.plates {

@@ -21,9 +21,6 @@ var drawn = math.Sqrt(1 + tilt*tilt)
 
 func sloping(change func(*deck.Document, *deck.Deck)) (*deck.Document, *deck.Deck) {
 	doc := small()
-	long := *doc.Parts["beam"]
-	long.ID, long.Length = "long", known[quantity.Length](2.6)
-	doc.Parts["long"] = &long
 	p := &doc.Pours[0]
 	d := &p.Deck
 	down := func(q plane.Point) plane.Point { return plane.Point{q[0] / drawn, q[1]} }
@@ -46,7 +43,7 @@ func sloping(change func(*deck.Document, *deck.Deck)) (*deck.Document, *deck.Dec
 	}
 	for i := range d.Stringers {
 		s := &d.Stringers[i]
-		s.From, s.To, s.Part = down(s.From), down(s.To), "long"
+		s.From, s.To = down(s.From), down(s.To)
 		s.Top = top(s.From, 220)
 		s.Rise = top(s.To, 220) - s.Top
 	}
@@ -162,6 +159,15 @@ func TestSlopingDeckTampered(t *testing.T) {
 		}
 		t.Run(c.what, func(t *testing.T) { wantFailure(t, a, c.member, c.words) })
 	}
+}
+
+// On the level too: a joist or stringer that is cut from a part shorter than itself.
+func TestLongerThanItsPart(t *testing.T) {
+	a := tamper(t, func(_ *deck.Document, d *deck.Deck) { d.Joists[0].To[1] = d.Joists[0].From[1] + 2602 })
+	wantFailure(t, a, "J1", "is 2602.0 mm long, and its part 2600.0 mm")
+	a = tamper(t, func(doc *deck.Document, d *deck.Deck) { doc.Parts["beam"].Length = known[quantity.Length](2.5) })
+	wantFailure(t, a, "A", "is 2600.0 mm long, and its part 2500.0 mm")
+	wantNoFailure(t, tamper(t, func(_ *deck.Document, d *deck.Deck) { d.Joists[0].Sawn = true }))
 }
 
 // A plane that is not the one that the parts lie in is found from both sides: the same

@@ -1053,6 +1053,8 @@ class Pour:
             ms = [(m, r, box(r)) for m, r in ms]
             for m, r, bb in ms:
                 others = [(n, o) for n, _, o, ob in blocks if not apart(bb, ob)]
+                if self.span_of(m) > 1000 * si(self.part(m["part"])["length_m"]) + 1.5:
+                    self.fail(m["id"], "longer than its part")
                 z = self.fields[m["field"]]["zone"]
                 lies = [s["outer_mm"] for other in self.zones.values() for s in other["shapes"] if self.deeper(other, z)]
                 for n, o in others + [("another zone", o) for o in lies if not apart(bb, box(o))]:
