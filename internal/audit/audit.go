@@ -65,6 +65,7 @@ func (r *Auditor) Run(pour *deck.Pour) (deck.Audit, error) {
 	}
 	a.supports()
 	a.besideDecks()
+	a.slope()
 	a.sheets()
 	a.joists()
 	a.stringers()
@@ -74,7 +75,7 @@ func (r *Auditor) Run(pour *deck.Pour) (deck.Audit, error) {
 	a.sides()
 	a.lateral()
 	a.reportCover(<-covered)
-	return a.result(), nil
+	return a.inPlan(a.result()), nil
 }
 
 // Handed is what the joists of a deck hand to stringers, found as Run finds it. The
@@ -94,7 +95,7 @@ func (r *Auditor) Handed(pour *deck.Pour) ([]deck.Handed, error) {
 	a.besideDecks()
 	a.sheets()
 	a.joists()
-	return a.handed(), nil
+	return a.inPlan(deck.Audit{Handed: a.handed()}).Handed, nil
 }
 
 // begin an audit of a pour.
@@ -102,14 +103,23 @@ func (r *Auditor) begin(pour *deck.Pour) (*auditor, error) {
 	if errs := r.doc.Settings.Validate(); len(errs) > 0 {
 		return nil, fmt.Errorf("settings: %w", errs[0])
 	}
-	a := &auditor{doc: r.doc, pour: pour, site: &pour.Site, solver: r.solver, worst: map[[2]string]*worked{}, checks: map[[3]string]deck.Check{}}
-	return a, a.index()
+	if err := soundFall(&pour.Site); err != nil {
+		return nil, err
+	}
+	flat := pour.LaidFlat() // real sizes, square to the slope: see fall.go
+	a := &auditor{doc: r.doc, plan: pour, pour: flat, site: &flat.Site, solver: r.solver, worst: map[[2]string]*worked{}, checks: map[[3]string]deck.Check{}}
+	if err := a.index(); err != nil {
+		return nil, err
+	}
+	a.squareSeats()
+	return a, nil
 }
 
 type auditor struct {
 	doc    *deck.Document
-	pour   *deck.Pour
-	site   *deck.Site
+	plan   *deck.Pour // as it is given
+	pour   *deck.Pour // laid flat, where it falls
+	site   *deck.Site // of pour
 	solver *member.Solver
 
 	fields  map[string]*field
@@ -168,6 +178,7 @@ type bar struct {
 	a, b   plane.Point // local
 	len    float64     // mm
 	w, d   float64     // width, depth, mm
+	leans  float64     // how far its load passes from the middle of its foot, mm
 	loads  []piecewise
 	points []pointLoad
 	sup    []station
@@ -213,6 +224,8 @@ type post struct {
 	*deck.Prop
 	part, head *catalog.Part
 	at         plane.Point
+	leans      float64 // by how much the load of what leans on it is off, mm
+	seat       float64 // its height, square to the slope where the soffit falls
 	on         []*bar
 	max, svc   float64
 	byBar      []float64
@@ -416,7 +429,7 @@ func (a *auditor) index() error {
 		if !ok {
 			return fmt.Errorf("prop %s is part %q, which the document does not describe", p.ID, p.Part)
 		}
-		a.props = append(a.props, &post{Prop: p, part: part, head: a.doc.Parts[p.Head], at: p.At})
+		a.props = append(a.props, &post{Prop: p, part: part, head: a.doc.Parts[p.Head], at: p.At, seat: p.Seat})
 	}
 	return nil
 }
@@ -467,7 +480,7 @@ func (a *auditor) loads() error {
 		}
 		forms := quantity.Stress(mass * quantity.Gravity / area)
 		forms = max(forms, a.doc.Settings.FormAllowance)
-		t := quantity.Length(f.zone.zone.Thickness / 1000)
+		t := quantity.Length(f.zone.zone.Thickness / 1000 / a.site.Fall.Stretch()) // square to the slope, as the areas are
 		a.zones[f.Zone] = zoneLoad{f.zone.zone, a.doc.Settings.AreaLoad(t, forms), a.doc.Settings.StripLoad(forms), a.roomLoad(f.zone.zone, forms)}
 	}
 	for _, f := range a.fields {

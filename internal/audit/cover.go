@@ -386,7 +386,7 @@ func (a *auditor) heights() {
 		if math.Abs(p.Base-base) > heightTolerance {
 			a.find(p.ID, p.at, "its foot is at %.0f mm, but what it stands on is at %.0f mm", p.Base, base)
 		}
-		want := p.Seat - p.Base
+		want := p.Seat - p.Base - p.Taper
 		if p.head == nil || p.head.Seat == nil {
 			a.find(p.ID, p.at, "has a head %q that the document does not describe", p.Head)
 		} else {

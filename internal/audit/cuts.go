@@ -22,7 +22,7 @@ const (
 // and offcuts; an offcut that is taken was left by an earlier pour and is taken
 // once. How the list was made is of no account.
 func Cuts(doc *deck.Document, pour int) []deck.Finding {
-	p := &doc.Pours[pour]
+	p := doc.Pours[pour].LaidFlat() // pieces have the size that they have in the slope
 	c := &cutAudit{doc: doc, pour: p, sheets: map[string]*deck.Sheet{}, in: map[string]string{}}
 	cut := 0
 	for i := range p.Deck.Sheets {

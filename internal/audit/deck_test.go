@@ -64,7 +64,7 @@ func smallParts() map[string]*catalog.Part {
 		Mk: known[quantity.Moment](beamM), Vk: known[quantity.Force](beamV), Rk: known[quantity.Force](beamV), EI: known[quantity.EI](beamEI),
 		Kmod: known[quantity.Ratio](1), GammaM: known[quantity.Ratio](1), GammaF: known[quantity.Ratio](1),
 	}}
-	beam.Length, beam.Width, beam.Depth, beam.Mass.V = known[quantity.Length](2.45), known[quantity.Length](0.08), known[quantity.Length](0.2), 10
+	beam.Length, beam.Width, beam.Depth, beam.Mass.V = known[quantity.Length](2.6), known[quantity.Length](0.08), known[quantity.Length](0.2), 10
 	prop := &catalog.Part{ID: "prop", Kind: catalog.Prop,
 		Shore: &catalog.PropProps{Longest: known[quantity.Length](3.5), Shortest: known[quantity.Length](2.0),
 			HolePitch: known[quantity.Length](0.1), Thread: known[quantity.Length](0.12), Plate: known[quantity.Length](0.12)},

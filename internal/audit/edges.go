@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"fmt"
 	"math"
 
 	"shoreward/internal/calc"
@@ -8,6 +9,7 @@ import (
 	"shoreward/internal/deck"
 	"shoreward/internal/plane"
 	"shoreward/internal/quantity"
+	"shoreward/internal/rules"
 )
 
 func length(a, b plane.Point) float64 { return math.Hypot(a[0]-b[0], a[1]-b[1]) }
@@ -21,14 +23,22 @@ func (a *auditor) edges() {
 			continue
 		}
 		need := a.site.Zones[a.site.ZoneBeside(plane.Point{(e.From[0] + e.To[0]) / 2, (e.From[1] + e.To[1]) / 2})].Thickness
+		head := need
+		if a.site.Fall != nil {
+			head = a.plan.Site.EdgeHead(a.plan.Site.Edges[i], need)
+		}
 		var have plane.Spans
 		for _, f := range a.pour.Deck.EdgeForms {
-			if s, ok := run(e, f.From, f.To); ok && f.Kind == deck.EdgeOf && f.Height >= need-1 {
+			if s, ok := run(e, f.From, f.To); ok && f.Kind == deck.EdgeOf && f.Height >= need-1 && math.Max(f.Height, f.Head) >= head-1 {
 				have = append(have, s)
 			}
 		}
 		if bare := plane.Minus(plane.Spans{{A: 0, B: l}}, plane.Merge(have, 1)).Total(); bare > 5 {
-			a.find("edge", e.From, "edge %d has %.0f mm without an edge form as high as the slab", i+1, bare)
+			proven := ""
+			if head > need {
+				proven = fmt.Sprintf(" and proven for %.0f mm of concrete, up the slope", head)
+			}
+			a.find("edge", e.From, "edge %d has %.0f mm without an edge form as high as the slab%s", i+1, bare, proven)
 		}
 	}
 	for _, f := range a.pour.Deck.EdgeForms {
@@ -146,11 +156,15 @@ func (a *auditor) border(p plane.Point) bool {
 
 // lateral compares what pushes the deck sideways with what holds it, both ways.
 func (a *auditor) lateral() {
-	dead := 0.0
+	dead, all := 0.0, 0.0
 	for i, z := range a.loaded() {
-		dead += plane.Area(z.zone.Shapes) / 1e6 * float64(a.doc.Settings.LateralBasis(z.slab))
+		area := plane.Area(z.zone.Shapes) / 1e6
+		dead += area * float64(a.doc.Settings.LateralBasis(z.slab))
+		all += area * float64(z.slab.Service())
 		if i == 0 {
-			dead += plane.Area(a.site.Strip) / 1e6 * float64(a.doc.Settings.LateralBasis(z.strip))
+			area = plane.Area(a.site.Strip) / 1e6
+			dead += area * float64(a.doc.Settings.LateralBasis(z.strip))
+			all += area * float64(z.strip.Service())
 		}
 	}
 	box := plane.Bounds(a.site.Slab)
@@ -196,6 +210,10 @@ func (a *auditor) lateral() {
 			edge = (box.X1 - box.X0) / 1000
 		}
 		h, lines := a.doc.Settings.Lateral(quantity.Force(dead), quantity.Length(edge))
+		if f := a.site.Fall; f != nil {
+			push := rules.FallPush(quantity.Force(all), f.Rise[d])
+			h, lines = h+quantity.Force(push.Value), append(lines, push)
+		}
 		if d == 0 {
 			a.report.Totals.LateralX = float64(h)
 		} else {

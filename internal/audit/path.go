@@ -88,7 +88,7 @@ func (a *auditor) cross(j, s *bar) {
 func (a *auditor) findProps(b *bar, under string, grid *postGrid) {
 	half := b.w / 2
 	for _, p := range grid.near(b) {
-		if p.Under != under || math.Abs(p.Seat-b.bottom()) > heightTolerance || p.head == nil || p.head.Seat == nil {
+		if p.Under != under || math.Abs(p.seat-b.bottom()) > heightTolerance || p.head == nil || p.head.Seat == nil {
 			continue
 		}
 		s, _ := b.project(b.f.in(p.at))
@@ -458,7 +458,7 @@ func (a *auditor) headChecks(p *post) {
 		turn += r * p.sides[i]
 	}
 	if sum > 0 {
-		e := math.Abs(turn/sum) / 1000
+		e := (math.Abs(turn/sum) + p.leans) / 1000
 		limit := float64(seat.SeatWide.V) / 4
 		a.check(p.ID, "head", "eccentricity", e, limit, calc.Length, p.at, func() deck.Worked {
 			return deck.Worked{Kind: "head", What: "eccentricity", Member: p.ID, Part: p.head.ID, Lines: calc.Lines{

@@ -121,6 +121,9 @@ func thickness(p *deck.Pour, st quantity.Style) string {
 			out += s
 		}
 	}
+	if f := p.Site.Fall; f != nil {
+		out += fmt.Sprintf(" plumb, falls %.1f %%", 100*f.Grade())
+	}
 	return out
 }
 

@@ -7,6 +7,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -424,6 +425,9 @@ func site(a, b *deck.Site) []string {
 	}
 	if a.TopZ != b.TopZ || a.BaseZ != b.BaseZ || a.OnGround != b.OnGround {
 		out = append(out, "heights")
+	}
+	if !reflect.DeepEqual(a.Fall, b.Fall) {
+		out = append(out, "fall")
 	}
 	return out
 }

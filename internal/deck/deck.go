@@ -16,12 +16,13 @@ type (
 	Shape = plane.Shape
 )
 
-// Zone is a part of the pour with one thickness and one soffit level.
+// Zone is a part of the pour with one thickness and one soffit level, or one slope of
+// it: then its heights are those at the place that the site's fall names.
 type Zone struct {
 	Name      string  `json:"name"`
 	Shapes    []Shape `json:"shapes"`
-	Thickness float64 `json:"thickness_mm"`
-	Soffit    float64 `json:"soffit_mm"` // height of the underside of the concrete
+	Thickness float64 `json:"thickness_mm"` // plumb
+	Soffit    float64 `json:"soffit_mm"`    // height of the underside of the concrete
 	// Strip is the part of the working strip that lies at this soffit, beside the zone.
 	Strip []Shape `json:"strip,omitempty"`
 	// Room is what the deck at this soffit takes up beside the zone, under the sheets of a
@@ -78,6 +79,7 @@ type Site struct {
 	BaseZ    float64 `json:"base_mm"`          // what the props stand on
 	OnGround bool    `json:"on_ground"`
 	TopZ     float64 `json:"top_mm"`
+	Fall     *Fall   `json:"fall,omitempty"` // how soffit and top slope; nil: level
 }
 
 // Line is a straight line in plan.
@@ -146,6 +148,9 @@ type Sheet struct {
 	Grain float64 `json:"grain_deg"` // direction of the face grain from +x
 	Cut   bool    `json:"cut"`
 	Z     float64 `json:"top_mm"`
+	// Rises are the heights of the corners of its outline over the first, which Z is
+	// the height of, mm; nil: level.
+	Rises []float64 `json:"rises_mm,omitempty"`
 }
 
 // Member is a joist or a stringer, by its centreline.
@@ -156,8 +161,9 @@ type Member struct {
 	Part  string  `json:"part"`
 	From  Point   `json:"from_mm"`
 	To    Point   `json:"to_mm"`
-	Top   float64 `json:"top_mm"`         // height of its upper face
-	Sawn  bool    `json:"sawn,omitempty"` // cut to length on site
+	Top   float64 `json:"top_mm"`            // height of its upper face, at From
+	Rise  float64 `json:"rise_mm,omitempty"` // of the upper face from From to To
+	Sawn  bool    `json:"sawn,omitempty"`    // cut to length on site
 }
 
 // PropKind tells how a prop is set.
@@ -183,9 +189,12 @@ type Prop struct {
 	Base   float64  `json:"base_mm"`   // underside of the prop (top of sill)
 	Seat   float64  `json:"seat_mm"`   // underside of what it carries
 	Length float64  `json:"length_mm"` // prop extension: seat - base - head - wedges
-	Hole   int      `json:"hole,omitempty"`
-	Thread float64  `json:"thread_mm,omitempty"`
-	Under  string   `json:"under"` // stringer | joist
+	// Taper is the thickness, over the middle of the head, of the wedge that is cut to
+	// the slope of what lies on it, mm; 0: none.
+	Taper  float64 `json:"taper_mm,omitempty"`
+	Hole   int     `json:"hole,omitempty"`
+	Thread float64 `json:"thread_mm,omitempty"`
+	Under  string  `json:"under"` // stringer | joist
 }
 
 // FormKind is what an edge form keeps in.

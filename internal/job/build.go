@@ -105,7 +105,7 @@ func (r *reader) levels(n *node) {
 		names[l.Name] = true
 		r.rises(n.Items, i)
 		for _, pn := range ln.Get("pours").List() {
-			l.Pours = append(l.Pours, r.pour(pn, pours))
+			l.Pours = append(l.Pours, r.pour(pn, pours, l.Top))
 		}
 		r.base(ln, n.Items, i, index, &l)
 		r.poursApart(ln.Get("pours").List(), l.Pours)
@@ -163,7 +163,7 @@ func (r *reader) base(ln *node, levels []*node, i int, index map[string]int, l *
 		return
 	}
 	for _, p := range l.Pours {
-		if soffit := l.Top - p.deepest(); p.Slab.Thickness > 0 && soffit <= l.Base.Z {
+		if soffit := p.lowest(l.Top); p.Slab.Thickness > 0 && soffit <= l.Base.Z {
 			r.problem(n, fmt.Sprintf("the props of level %s would stand at %s, not below the soffit of pour %s at %s", l.Name,
 				l.Base.Z.Text(r.style), p.Name, soffit.Text(r.style)), "give the level or elevation that the props stand on")
 			return
@@ -249,8 +249,8 @@ func backwards(n *node) string {
 	return "[" + strings.Join(corners, ", ") + "]"
 }
 
-// pour reads a pour; names holds the names of all pours so far.
-func (r *reader) pour(n *node, names map[string]bool) Pour {
+// pour reads a pour of a level with a top; names holds the names of all pours so far.
+func (r *reader) pour(n *node, names map[string]bool, top quantity.Length) Pour {
 	p := Pour{Name: word(n.Get("name")), Date: word(n.Get("date"))}
 	if p.Name != "" && names[p.Name] {
 		r.problem(n.Get("name"), fmt.Sprintf("a pour named %q is already there", p.Name), "give every pour a name of its own")
@@ -268,6 +268,7 @@ func (r *reader) pour(n *node, names map[string]bool) Pour {
 		r.inside(on, count1("opening", i, len(openings)), o.Ring(), ring)
 	}
 	r.separate(openings, p.Slab.Openings, "opening")
+	p.Slab.Fall = r.fall(n, top)
 	p.Drops = r.drops(n.Get("drops"), p.Slab)
 	p.Beams = r.beams(n.Get("beams"), p.Slab, p.Drops)
 	p.Steps = r.steps(n.Get("steps"), p)

@@ -84,6 +84,7 @@ var pourForm = keysOf("a pour",
 		must("outline", outline(), "corners, counterclockwise"),
 		must("thickness", size("a thickness", thickest), "thickness"),
 		may("openings", listOf("a list of outlines", outline(), 0, 0), "openings, each an outline"),
+		may("fall", fallForm, "how the slab slopes: its top, and its soffit with it"),
 	), "slab of the pour"),
 	may("drops", listOf("a list of drops", keysOf("a drop",
 		must("outline", outline(), "corners, counterclockwise"),
@@ -105,6 +106,14 @@ var pourForm = keysOf("a pour",
 		must("kind", choice("free", "wall", "joint"), "what stands there"),
 	), 0, 0), "what stands at edges; free unless a wall lies there"),
 	may("date", date(), "day of the pour"),
+)
+
+var fallForm = keysOf("a fall",
+	must("from", point(), "where its top has the height given; it falls from there"),
+	must("to", point(), "place toward which it falls, straight from the first"),
+	may("drop", size("a height", 50*quantity.Metre), "how much lower its top is at the second place; or slope"),
+	may("slope", slope(), "what it falls over what that is in plan; or drop"),
+	may("top", length("a height", -tallest, tallest), "top of slab at the first place; without it that of the level"),
 )
 
 var pinForm = keysOf("a pin",

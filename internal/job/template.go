@@ -91,7 +91,7 @@ levels:                        # from the lowest up
       - name: L1-A
         slab:
           outline: <outline>   # corners counterclockwise
-          thickness: <thickness>
+          thickness: <thickness>   # fall: {from: [x, y], to: [x, y], slope: 2 %} beside it slopes the slab
           openings:
             - <opening>
 #        drops: [<drop>]

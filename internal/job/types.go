@@ -84,8 +84,16 @@ type Pour struct {
 // Slab of a pour.
 type Slab struct {
 	Outline   Outline
-	Thickness quantity.Length
+	Thickness quantity.Length // square to its soffit
 	Openings  []Outline
+	Fall      *Fall // nil: level
+}
+
+// Fall is how a slab slopes: its top and its soffit, which run side by side.
+type Fall struct {
+	From, To Point           // it falls from From straight toward To
+	Top      quantity.Length // of the slab at From
+	Slope    quantity.Ratio  // what it falls over what that is in plan
 }
 
 // Zone is a part of a slab with another thickness, top flush: its soffit is lower.

@@ -10,6 +10,7 @@ import (
 	"shoreward/internal/deck"
 	"shoreward/internal/plane"
 	"shoreward/internal/quantity"
+	"shoreward/internal/rules"
 )
 
 // layEdges puts an edge form with kickers along every free edge, and guardrail
@@ -30,11 +31,17 @@ func layEdges(in *Input, d *deck.Deck) error {
 		if err != nil {
 			return err
 		}
-		n := int(math.Ceil(l/kickerPitch(in, edge, thickness, thickness)-1e-9)) + 1
-		d.EdgeForms = append(d.EdgeForms, deck.EdgeForm{
-			ID: fmt.Sprintf("E%d", len(d.EdgeForms)+1), Part: edge.ID, From: e.From, To: e.To,
-			Height: thickness, Kicker: in.System.Kicker, Kickers: n, Pitch: roundUp(l / float64(n-1)),
-		})
+		form := deck.EdgeForm{ID: fmt.Sprintf("E%d", len(d.EdgeForms)+1), Part: edge.ID, From: e.From, To: e.To, Height: thickness, Kicker: in.System.Kicker}
+		head := thickness
+		if f := in.Site.Fall; f != nil { // the site is laid flat
+			if head = in.Site.EdgeHead(deck.Edge{From: f.Plan(e.From), To: f.Plan(e.To)}, thickness); head > thickness {
+				head = math.Ceil(head)
+				form.Head = head
+			}
+		}
+		form.Kickers = int(math.Ceil(l/kickerPitch(in, edge, thickness, head)-1e-9)) + 1
+		form.Pitch = roundUp(l / float64(form.Kickers-1))
+		d.EdgeForms = append(d.EdgeForms, form)
 	}
 	if err := laySides(in, d); err != nil {
 		return err
@@ -131,13 +138,16 @@ func atBlock(site *deck.Site, p plane.Point) bool {
 
 // lateralNeed is the sideways load along x and y, N, and how many ties it takes.
 func lateralNeed(in *Input) (demand [2]float64, ties int) {
-	dead := 0.0
-	for _, z := range in.Site.Zones {
-		a := plane.Area(z.Shapes) / 1e6
-		load := in.Settings.AreaLoad(quantity.Length(z.Thickness/1000), in.Settings.FormAllowance)
+	dead, all := 0.0, 0.0
+	add := func(shapes []plane.Shape, load rules.AreaLoad) {
+		a := plane.Area(shapes) / 1e6
 		dead += a * float64(in.Settings.LateralBasis(load))
+		all += a * float64(load.Service())
 	}
-	dead += plane.Area(in.Site.Strip) / 1e6 * float64(in.Settings.LateralBasis(in.Settings.StripLoad(in.Settings.FormAllowance)))
+	for _, z := range in.Site.Zones {
+		add(z.Shapes, in.Settings.AreaLoad(quantity.Length(z.Thickness/1000), in.Settings.FormAllowance))
+	}
+	add(in.Site.Strip, in.Settings.StripLoad(in.Settings.FormAllowance))
 	box := plane.Bounds(in.Site.Slab)
 	for dir := range 2 {
 		edge := (box.Y1 - box.Y0) / 1000
@@ -146,6 +156,9 @@ func lateralNeed(in *Input) (demand [2]float64, ties int) {
 		}
 		// 4 % over, for the parts that are heavier than the allowance; the audit counts them.
 		h, _ := in.Settings.Lateral(quantity.Force(dead*1.04), quantity.Length(edge))
+		if f := in.Site.Fall; f != nil {
+			h += quantity.Force(rules.FallPush(quantity.Force(all*1.04), f.Rise[dir]).Value)
+		}
 		demand[dir] = float64(h)
 		ties = max(ties, int(math.Ceil(float64(h)/float64(in.Deck.TieLoad)-1e-9)))
 	}
@@ -262,21 +275,22 @@ func braces(in *Input, d *deck.Deck, demand [2]float64, tied float64) error {
 				placed++
 			}
 		}
-		var spots []deck.Prop
+		var grade, others []deck.Prop
 		for _, p := range d.Props {
 			if p.Kind == deck.Grade {
-				spots = append(spots, p)
+				grade = append(grade, p)
+			} else {
+				others = append(others, p)
 			}
 		}
-		if len(spots) == 0 {
-			spots = d.Props
-		}
-		sort.SliceStable(spots, func(i, j int) bool { return spots[i].At[dir] < spots[j].At[dir] })
-		for k := 0; k < len(spots) && placed < n; k++ {
-			p := spots[(k*7919)%len(spots)] // spread over the deck; 7919 is prime
-			if foot, ok := braceFoot(in, p, dir, d.Braces); ok {
-				placed++
-				d.Braces = append(d.Braces, deck.Brace{ID: fmt.Sprintf("S%d", len(d.Braces)+1), Part: part, At: p.At, Foot: foot})
+		for _, spots := range [][]deck.Prop{grade, others} { // at props set to elevation first
+			sort.SliceStable(spots, func(i, j int) bool { return spots[i].At[dir] < spots[j].At[dir] })
+			for k := 0; k < len(spots) && placed < n; k++ {
+				p := spots[(k*7919)%len(spots)] // spread over the deck; 7919 is prime
+				if foot, ok := braceFoot(in, p, dir, d.Braces); ok {
+					placed++
+					d.Braces = append(d.Braces, deck.Brace{ID: fmt.Sprintf("S%d", len(d.Braces)+1), Part: part, At: p.At, Foot: foot})
+				}
 			}
 		}
 		if placed < n {

@@ -490,7 +490,8 @@ func (f *field) fit(lo, hi, minA, maxB float64) joist {
 	}
 	s := &f.k.joists[len(f.k.joists)-1]
 	f.lost = append(f.lost, "a joist longer than any stock length")
-	return joist{y0: lo, y1: hi, stock: s}
+	a := lo + (need-s.len)/2 // short at both ends: sheets may reach past them, and the proof tells whether they do
+	return joist{y0: a, y1: a + s.len, stock: s}
 }
 
 // roomShare is how much of the spare length goes to the low side.

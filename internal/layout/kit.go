@@ -39,6 +39,7 @@ type kit struct {
 	sys       *catalog.System
 	cost      pricer
 	heights   heights
+	slope     *slope  // nil: level
 	strength  float64 // N/m2, whole
 	placing   float64
 	deflect   float64
@@ -106,6 +107,7 @@ func kits(in *Input, zone deck.Zone) ([]*kit, error) {
 	if base.under == nil {
 		base.under = base.grade
 	}
+	base.slope = slopeOf(in.Site, zone)
 	h := &base.heights
 	h.soffit = zone.Soffit
 	h.joistTop = h.soffit - mmOf(base.sheet.Depth.V)
@@ -202,9 +204,13 @@ func (k kit) crossLimit() float64 {
 	return limit
 }
 
-// setting is the prop length under a head at a seat height, mm.
+// setting is the prop length under a head at a seat height, mm; under a soffit that
+// falls the longest.
 func (k *kit) setting(head *catalog.Part, seat float64) float64 {
 	l := seat - k.heights.base
+	if s := k.slope; s != nil {
+		l = s.high - (k.heights.soffit-seat)*s.Stretch() - taper(head, s.Fall) - k.heights.base
+	}
 	if head != nil && head.Seat != nil {
 		l -= mmOf(head.Seat.Height.V)
 	}
@@ -245,7 +251,7 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 			longest = math.Max(longest, mmOf(p.Shore.Longest.V))
 			shortest = math.Min(shortest, mmOf(p.Shore.Shortest.V))
 		}
-		if !fits(p, need) || !fits(p, needInter) {
+		if !k.fitsAll(in, p, need) || !k.fitsAll(in, p, needInter) {
 			continue
 		}
 		f1, _, err := in.Settings.Prop(p, quantity.Length(need/1000))
@@ -275,8 +281,11 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 		switch {
 		case math.Max(need, needInter) > longest: // both heads must do
 			return nil, fmt.Errorf("needs props of %s, but %s; use shoring towers or a soffit in two stages designed by an engineer, never one prop on another", quantity.Length(math.Max(need, needInter)/1000).Text(style), what)
-		case math.Min(need, needInter) < shortest:
-			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length(math.Min(need, needInter)/1000).Text(style), what)
+		case math.Min(need, needInter)-k.slope.span() < shortest:
+			return nil, fmt.Errorf("leaves only %s for props, but %s; use shorter props or shallower beams", quantity.Length((math.Min(need, needInter)-k.slope.span())/1000).Text(style), what)
+		case k.slope != nil:
+			return nil, fmt.Errorf("needs props of %s at its low end to %s at its high end, and system %s has none for every height between that carry enough; pour it in parts, one below the other, or add props to the system in a catalogue of your own",
+				quantity.Length((math.Min(need, needInter)-k.slope.span())/1000).Text(style), quantity.Length(math.Max(need, needInter)/1000).Text(style), in.System.ID)
 		}
 		return nil, fmt.Errorf("needs props of %s, and none of system %s has that setting in its range; add one that has to the system in a catalogue of your own", quantity.Length(need/1000).Text(style), in.System.ID)
 	}
@@ -307,11 +316,11 @@ func (k kit) withProps(in *Input) ([]*kit, error) {
 // underJoist is the prop for a place straight under a joist: the same one when
 // its range allows, else the first that reaches.
 func (k kit) underJoist(in *Input, same *catalog.Part, need float64) *catalog.Part {
-	if fits(same, need) {
+	if k.fitsAll(in, same, need) {
 		return same
 	}
 	for _, id := range in.System.Props {
-		if p := in.Catalog.Parts[id]; p != nil && fits(p, need) {
+		if p := in.Catalog.Parts[id]; p != nil && k.fitsAll(in, p, need) {
 			if _, _, err := in.Settings.Prop(p, quantity.Length(need/1000)); err == nil {
 				return p
 			}

@@ -239,6 +239,9 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 	if in.Joists != nil {
 		dirs = []float64{math.Mod(math.Round(float64(*in.Joists)*180/math.Pi*100)/100+360, 180)}
 	}
+	if dirs, err = ks[0].upright(dirs); err != nil {
+		return nil, fmt.Errorf("%s %w", zone.Name, err)
+	}
 	found := make([][]candidate, len(dirs))
 	err = together(len(dirs), func(i int) (err error) {
 		found[i], err = candidates(in, z, ks, dirs[i])

@@ -34,7 +34,8 @@ func (y yard) presses() bool {
 // builder lays out one pour within the wishes of its job and notes which of them
 // it could not meet.
 type builder struct {
-	in      *layout.Input
+	in      *layout.Input // laid flat where the soffit falls
+	site    *deck.Site    // in plan
 	auditor *audit.Auditor
 	yard    yard
 	notes   []string
@@ -45,13 +46,14 @@ type builder struct {
 }
 
 func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, error) {
-	b := builder{in: in, auditor: auditor, yard: y}
+	b := builder{in: in.LaidFlat(), site: in.Site, auditor: auditor, yard: y}
+	in = b.in
 	// Repairs cannot help a part that lies where it is forbidden: these are looked
 	// at when the rest is laid.
 	free := *in.Site
 	free.Bans = nil
 	in.Prove = b.prover(&free)
-	in.Handed = func(d *deck.Deck) ([]deck.Handed, error) { return b.auditor.Handed(&deck.Pour{Site: free, Deck: *d}) }
+	in.Handed = b.hander()
 	for _, part := range y.without {
 		if err := forbid(in, part); err != nil {
 			return b, err
@@ -66,8 +68,27 @@ func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, erro
 
 // prover proves decks on a site.
 func (b *builder) prover(s *deck.Site) func(*deck.Deck) (deck.Audit, error) {
+	if s.Fall != nil {
+		return b.slopeProver(s)
+	}
 	return func(d *deck.Deck) (deck.Audit, error) {
 		return b.auditor.Run(&deck.Pour{Site: *s, Deck: *d})
+	}
+}
+
+// hander finds what joists hand to stringers in decks on the builder's site.
+func (b *builder) hander() func(*deck.Deck) ([]deck.Handed, error) {
+	site := *b.site
+	site.Bans = nil
+	return func(d *deck.Deck) ([]deck.Handed, error) {
+		handed, err := b.auditor.Handed(&deck.Pour{Site: site, Deck: *b.inSlope(d)})
+		for i := range handed {
+			if site.Fall == nil {
+				break
+			}
+			handed[i].At = site.Fall.Flat(handed[i].At)
+		}
+		return handed, err
 	}
 }
 

@@ -34,7 +34,7 @@ func cutSheets(doc *deck.Document, j *job.Job) error {
 		p := &doc.Pours[i]
 		p.Cuts = &deck.Cuts{Turn: turn + 1}
 		pieces := map[string][]deck.Sheet{}
-		for _, s := range p.Deck.Sheets {
+		for _, s := range p.LaidFlat().Deck.Sheets {
 			if s.Cut {
 				pieces[s.Part] = append(pieces[s.Part], s)
 			}

@@ -89,6 +89,9 @@ func canKeep(s *deck.Site, k deck.Kept, cat *catalog.Catalog, system *catalog.Sy
 		}
 		return nil
 	}
+	if s.Fall != nil && k.As != job.AsProp && k.As != job.AsLine {
+		return fmt.Errorf("the slab falls, and where a beam or sheet ends in the slope is not worked out for pins; keep a prop or a line there")
+	}
 	deckShapes := slices.Concat(s.Slab, s.Strip)
 	switch k.As {
 	case job.AsProp, job.AsLine:

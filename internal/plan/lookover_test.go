@@ -75,7 +75,7 @@ func (l *look) cover() {
 				}
 				inside++
 				if !slices.ContainsFunc(l.p.Deck.Sheets, func(x deck.Sheet) bool {
-					return math.Abs(x.Z-z.Soffit) < heightSlack && (x.Shape.Contains(q) || x.Shape.Outer.DistanceTo(q) < 1)
+					return math.Abs(x.Z-z.Soffit-l.falls(x.Shape.Outer[0])) < heightSlack && (x.Shape.Contains(q) || x.Shape.Outer.DistanceTo(q) < 1)
 				}) {
 					bare++
 					at = q
@@ -136,6 +136,24 @@ func (l *look) clear() {
 	}
 }
 
+// falls is how much the soffit rises from where its height is given to a place, and
+// deep how deep plumb what lies in its slope is.
+func (l *look) falls(q plane.Point) float64 {
+	f := l.p.Site.Fall
+	if f == nil {
+		return 0
+	}
+	return f.Rise[0]*(q[0]-f.At[0]) + f.Rise[1]*(q[1]-f.At[1])
+}
+
+func (l *look) deep(d float64) float64 {
+	f := l.p.Site.Fall
+	if f == nil {
+		return d
+	}
+	return d * math.Sqrt(1+f.Rise[0]*f.Rise[0]+f.Rise[1]*f.Rise[1])
+}
+
 func direction(m deck.Member) (plane.Point, float64) {
 	x, y := m.To[0]-m.From[0], m.To[1]-m.From[1]
 	n := math.Hypot(x, y)
@@ -166,13 +184,13 @@ func crossing(a, b deck.Member) (onA, onB float64, ok bool) {
 func (l *look) standing() {
 	props := func(m deck.Member, role string) (at []float64) {
 		_, long := direction(m)
-		bottom := m.Top - l.mm(l.doc.Parts[m.Part].Depth)
+		bottom := m.Top - l.deep(l.mm(l.doc.Parts[m.Part].Depth))
 		for _, q := range l.p.Deck.Props {
 			wide := l.mm(l.doc.Parts[m.Part].Width) / 2
 			if h := l.doc.Parts[q.Head]; h != nil && h.Seat != nil {
 				wide = math.Max(wide, l.mm(h.Seat.SeatWide)/2)
 			}
-			if s, side := along(m, q.At); q.Under == role && math.Abs(q.Seat-bottom) < heightSlack && s > 0 && s < long && side < wide+5 {
+			if s, side := along(m, q.At); q.Under == role && math.Abs(q.Seat-bottom-m.Rise*s/long) < heightSlack && s > 0 && s < long && side < wide+5 {
 				at = append(at, s)
 			}
 		}
@@ -183,9 +201,11 @@ func (l *look) standing() {
 	}
 	for _, j := range l.p.Deck.Joists {
 		at := props(j, "joist")
-		bottom := j.Top - l.mm(l.doc.Parts[j.Part].Depth)
+		bottom := j.Top - l.deep(l.mm(l.doc.Parts[j.Part].Depth))
+		_, longJ := direction(j)
 		for _, s := range l.p.Deck.Stringers {
-			if onJ, _, ok := crossing(j, s); ok && math.Abs(s.Top-bottom) < heightSlack {
+			_, longS := direction(s)
+			if onJ, onS, ok := crossing(j, s); ok && math.Abs(s.Top+s.Rise*onS/longS-bottom-j.Rise*onJ/longJ) < heightSlack {
 				at = append(at, onJ)
 			}
 		}
@@ -214,7 +234,7 @@ func (l *look) props() {
 		if h := l.doc.Parts[q.Head]; h != nil && h.Seat != nil {
 			head = l.mm(h.Seat.Height)
 		}
-		if sum := l.p.Site.BaseZ + add(q.Sill) + q.Length + add(q.Wedge) + head; math.Abs(sum-q.Seat) > heightSlack {
+		if sum := l.p.Site.BaseZ + add(q.Sill) + q.Length + add(q.Wedge) + head + q.Taper; math.Abs(sum-q.Seat) > heightSlack {
 			l.say("prop %s: sill, prop, wedges and head end at %.1f, its seat is at %.1f", q.ID, sum, q.Seat)
 		}
 		if part.Shore == nil { // a post cut to length

@@ -8,6 +8,7 @@ import (
 	"math"
 	"reflect"
 	"runtime"
+	"slices"
 	"sort"
 	"sync"
 
@@ -134,6 +135,7 @@ type laidPour struct {
 	pour  deck.Pour
 	start Start
 	b     *builder   // who laid it; nil: refused
+	flat  *deck.Deck // the deck as it was laid: flat, where the pour falls
 	own   *deck.Pour // its earlier plan, if there is one
 	least float64    // that any deck takes for what the layout decides on, 0: not known
 }
@@ -141,7 +143,7 @@ type laidPour struct {
 // judge takes a deck for a pour, proves it and says what it leaves open.
 func (l *laidPour) judge(d *deck.Deck) error {
 	out := &l.pour
-	out.Deck = *d
+	l.flat, out.Deck = d, *l.b.inSlope(d)
 	if err := l.b.say(d); err != nil {
 		return fmt.Errorf("pour %s: %w", out.Name, err)
 	}
@@ -231,7 +233,7 @@ func document(j *job.Job, cat *catalog.Catalog, s *catalog.System) *deck.Documen
 	}
 	doc.Assumed = append(doc.Assumed, deck.Assumed{Key: "fixing of members that could tip", Value: calc.Text(holdDown, calc.Force, j.Style),
 		Reason: "rating that whatever fixes them down must have, setting of the program"})
-	for _, m := range model {
+	for _, m := range slices.Concat(model, fallModel(j)) {
 		doc.Assumed = append(doc.Assumed, deck.Assumed{Key: m[0], Value: m[1], Reason: "model of the audit, see docs/plan-json.md"})
 	}
 	return doc
@@ -281,15 +283,17 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 	// The audit sees the document as it is, with one pour's deck in the making.
 	scratch := *doc
 	var d *deck.Deck
-	in.Bound = func(v float64) {
-		if to.least == 0 || v < to.least {
-			to.least = v
+	if s.Fall == nil { // else shorter props may stand at the low end than the bound knows
+		in.Bound = func(v float64) {
+			if to.least == 0 || v < to.least {
+				to.least = v
+			}
 		}
 	}
 	if err == nil {
 		var b builder
 		b, err = newBuilder(in, audit.New(&scratch), yard)
-		b.decks, b.starts = sources(j, s, to.own, old, floor)
+		b.decks, b.starts, b.from = sources(j, s, to.own, old, floor)
 		if err == nil {
 			d, err = b.lay()
 		}
@@ -306,7 +310,7 @@ func planPour(j *job.Job, cat *catalog.Catalog, system *catalog.System, doc *dec
 			out.Follows = from.Below
 		}
 	}
-	out.Deck = *d
+	out.Deck = *to.b.inSlope(d)
 	if own := to.own; own != nil && floor != nil && to.keeps() && overBelow(floor, []*deck.Pour{out}) > mostly {
 		if own.LaidAs == floor.Name && samePlan(s, &floor.Site) {
 			out.LaidAs = own.LaidAs // its own deck was the floor's already
@@ -449,7 +453,7 @@ func isUnsure(e calc.Evidence) bool {
 func summarize(doc *deck.Document, p *deck.Pour, r price.Pricer) deck.Summary {
 	d := &p.Deck
 	s := deck.Summary{
-		Area: plane.Area(p.Site.Slab) / 1e6, Joists: len(d.Joists), Stringers: len(d.Stringers), Checks: len(p.Audit.Checks),
+		Area: plane.Area(p.Site.Slab) / 1e6 * p.Site.Fall.Stretch(), Joists: len(d.Joists), Stringers: len(d.Stringers), Checks: len(p.Audit.Checks),
 	}
 	for _, x := range d.Sheets {
 		if x.Cut {
@@ -477,7 +481,7 @@ func summarize(doc *deck.Document, p *deck.Pour, r price.Pricer) deck.Summary {
 	s.WasteShare = share(s)
 	b, _ := r.Deck(doc, p)
 	s.Pieces, s.Weight, s.GradingOps, s.CrewHours, s.Cost = b.Pieces, b.Weight, b.Grading, b.Hours, b.Money
-	s.OnMark = deck.OnMarks(d, doc.Parts)
+	s.OnMark = deck.OnMarks(&p.LaidFlat().Deck, doc.Parts)
 	for _, c := range p.Audit.Checks {
 		s.MaxRatio = math.Max(s.MaxRatio, c.Ratio)
 	}

@@ -296,9 +296,19 @@ const (
 // sources are the decks that a pour may be laid from, the best first: the floor
 // below when it is alike, its own earlier deck, the floor below for what is alike, where
 // neither beams nor drops nor steps part the floor: of those too little comes out over one another.
-func sources(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under *deck.Pour) ([]*layout.Earlier, []Start) {
+// The start is that of a pour for which there are none.
+func sources(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under *deck.Pour) ([]*layout.Earlier, []Start, Start) {
 	var decks []*layout.Earlier
 	var starts []Start
+	if under != nil && (s.Fall != nil || under.Site.Fall != nil) {
+		under = nil
+	}
+	if own != nil && (s.Fall != nil || own.Site.Fall != nil) {
+		own = nil
+		if under == nil {
+			return nil, nil, Start{Earlier: true, Afresh: fallAfresh}
+		}
+	}
 	floor := under != nil && under.Refused == "" && failed(&under.Audit) == 0
 	alike := floor && samePlan(s, &under.Site)
 	below := func() {
@@ -315,7 +325,7 @@ func sources(j *job.Job, s *deck.Site, own *deck.Pour, old *deck.Document, under
 	if floor && !alike && own == nil && !parted(s) {
 		below()
 	}
-	return decks, starts
+	return decks, starts, Start{}
 }
 
 // parted reports whether beams, drops or steps part a floor.

@@ -273,7 +273,7 @@ func (l *laidPour) exchange(part string, most int, room func(part string) int) (
 	if l.b == nil {
 		return 0, nil
 	}
-	d := l.pour.Deck
+	d := *l.flat
 	d.Joists, d.Stringers, d.Props = slices.Clone(d.Joists), slices.Clone(d.Stringers), slices.Clone(d.Props)
 	in := *l.b.in
 	in.Prove = l.b.prover(in.Site) // nothing back to where it is forbidden

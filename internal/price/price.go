@@ -103,7 +103,7 @@ func (p Pricer) Time(hours float64) float64 {
 // Deck is the bill of a deck whose parts the document describes, and Score the
 // objective's figure of it, with short parts dearer.
 func (p Pricer) Deck(doc *deck.Document, pour *deck.Pour) (b Bill, score float64) {
-	panels, wasted := byArea(doc, &pour.Deck)
+	panels, wasted := byArea(doc, &pour.LaidFlat().Deck)
 	if pour.Cuts != nil {
 		_, wasted, _ = Panels(pour)
 	}
@@ -199,7 +199,7 @@ func Panels(p *deck.Pour) (all, wasted, offcuts float64) {
 	}
 	area := func(s [2]float64) float64 { return s[0] * s[1] / 1e6 }
 	laid, bench := 0.0, 0.0 // bench: sawn up and not kept
-	for _, s := range p.Deck.Sheets {
+	for _, s := range p.LaidFlat().Deck.Sheets {
 		laid += count.Area(s.Shape) / 1e6
 		if s.Cut {
 			wasted -= count.Area(s.Shape) / 1e6

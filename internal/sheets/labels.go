@@ -392,7 +392,8 @@ func (sh *sheet) joistDim(text string, seg draw.Segment, size float64) bool {
 // cutSizes writes the name of cut sheets, and their size where there is room.
 func (sh *sheet) cutSizes() {
 	size := sh.scale.format.note
-	for _, s := range sh.pour.Deck.Sheets {
+	flat := sh.pour.LaidFlat().Deck.Sheets // of which sizes are real
+	for i, s := range sh.pour.Deck.Sheets {
 		if !s.Cut {
 			continue
 		}
@@ -401,7 +402,7 @@ func (sh *sheet) cutSizes() {
 		if !sh.view.window.Holds(b) {
 			continue
 		}
-		along, across := planSize(s)
+		along, across := planSize(flat[i])
 		paper := sh.onPaper(s.Shape)
 		name := words{s.ID, size, true}
 		placed := false

@@ -71,6 +71,9 @@ func (s *set) settingOf(q deck.Prop) setting {
 		}
 	}
 	st.foot = strings.Join(foot, ", ")
+	if q.Taper > 0 {
+		st.head += ", wedge " + say.Len(q.Taper, s.style)
+	}
 	return st
 }
 
@@ -91,6 +94,10 @@ func (s *set) schedule(p *deck.Pour) {
 }
 
 func (s *set) bySetting(fl *flow.Flow, p *deck.Pour) {
+	if p.Site.Fall != nil {
+		s.byHole(fl, p)
+		return
+	}
 	groups := map[setting][]string{}
 	length := map[setting]float64{}
 	var keys []setting

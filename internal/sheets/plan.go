@@ -95,6 +95,7 @@ func (sh *sheet) draw(t tile, nx, ny int) {
 	sh.matchLines(t, nx, ny)
 	sh.dimensions()
 	sh.page.Layer = "labels"
+	sh.fall()
 	if sh.shows.props {
 		sh.tags()
 		sh.propLabels()
@@ -159,6 +160,9 @@ func (sh *sheet) notes() []string {
 	}
 	if sh.cares > 0 {
 		out = append(out, fmt.Sprintf("Members marked \"take care\" on this sheet: %d. What to do: list \"care, edges, ties, gear\".", sh.cares))
+	}
+	if f := sh.pour.Site.Fall; f != nil {
+		out = append(out, "The soffit falls "+slopeText(f)+" "+toward(f)+": distances are level, in plan; sizes of sheets and parts are real, in the slope.")
 	}
 	if fixed := sh.fixed(); len(fixed) > 0 {
 		out = append(out, "Fixed by the job, not to be moved: "+strings.Join(fixed, ", ")+".")
@@ -619,7 +623,7 @@ func (sh *sheet) keyPlan(c *column, t tile, nx, ny int) {
 func zoneText(sh *sheet, name string) string {
 	for _, z := range sh.pour.Site.Zones {
 		if z.Name == name {
-			text := say.LenUnit(z.Thickness, sh.style) + ", soffit " + say.Height(z.Soffit, sh.style)
+			text := say.LenUnit(z.Thickness, sh.style) + ", " + soffitText(&sh.pour.Site, z, sh.style)
 			if z.Name != sh.pour.Site.Zones[0].Name {
 				text = z.Name + ": " + text
 			}

@@ -3,6 +3,7 @@ package sheets
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"shoreward/internal/catalog"
@@ -21,6 +22,7 @@ type cut struct {
 	joist  deck.Member
 	dir    draw.Point // of the joist, in plan
 	zone   deck.Zone
+	rise   float64 // of the soffit, mm for each mm along the section
 	sheetT float64 // thickness of the sheet, mm; 0 when not known
 	sheet  string  // its part
 	cross  []crossing
@@ -29,7 +31,7 @@ type cut struct {
 // crossing is a stringer where the section meets it, with the prop nearest to
 // that place.
 type crossing struct {
-	u        float64
+	u, top   float64 // place and upper face
 	stringer deck.Member
 	prop     *deck.Prop
 }
@@ -93,6 +95,7 @@ func (s *set) findCut(p *deck.Pour) (*cut, bool) {
 	}
 	c.dir = draw.Point{X: c.joist.To[0] - c.joist.From[0], Y: c.joist.To[1] - c.joist.From[1]}.Unit()
 	c.findZone()
+	c.rise = p.Site.Fall.Along(c.dir.X, c.dir.Y)
 	c.findSheet()
 	c.findCrossings()
 	return c, true
@@ -145,7 +148,7 @@ func (c *cut) findCrossings() {
 		}
 		t := a / (a - b)
 		at := deck.Point{m.From[0] + t*(m.To[0]-m.From[0]), m.From[1] + t*(m.To[1]-m.From[1])}
-		x := crossing{u: c.u(at), stringer: m}
+		x := crossing{u: c.u(at), top: m.Top + t*m.Rise, stringer: m}
 		best := math.Inf(1)
 		for i, q := range c.pour.Deck.Props {
 			if d := math.Hypot(q.At[0]-at[0], q.At[1]-at[1]); q.Line == m.Line && d < best {
@@ -194,10 +197,9 @@ func (p *picture) line(pen draw.Pen, u1, z1, u2, z2 float64) {
 func (p *picture) draw() {
 	c := p.c
 	left, right := p.u-10, p.u+p.window.W()*p.den+10
-	top := c.zone.Soffit + c.zone.Thickness
-	slab := p.rect(draw.Medium, &draw.Concrete, left, c.zone.Soffit, right, top)
+	slab := p.band(draw.Medium, &draw.Concrete, left, right, c.soffit(0), c.soffit(0)+c.zone.Thickness)
 	p.hatch(slab, 45, 3)
-	p.rect(draw.Thin, &draw.Paper, left, c.joist.Top, right, c.joist.Top+c.sheetT)
+	p.band(draw.Thin, &draw.Paper, left, right, c.soffit(0)-c.deep(c.sheetT), c.soffit(0))
 	p.lengthwise(c.joist, draw.JoistPen)
 	done := map[string]bool{} // two lapping stringers share a prop
 	for _, x := range c.cross {
@@ -207,7 +209,7 @@ func (p *picture) draw() {
 		}
 	}
 	for _, x := range c.cross {
-		p.endOn(x.stringer, x.u, draw.StringPen)
+		p.endOn(x.stringer, x.u, x.top, draw.StringPen)
 	}
 	p.ground(left, right)
 }
@@ -215,21 +217,24 @@ func (p *picture) draw() {
 // lengthwise draws a member seen from its side, in the colour of its kind.
 func (p *picture) lengthwise(j deck.Member, pen draw.Pen) {
 	u1, u2 := p.c.u(j.From), p.c.u(j.To)
-	d := p.c.set.depth(j.Part)
+	d := p.c.deep(p.c.set.depth(j.Part))
+	top := j.Top - p.c.rise*u1 // where the section's u begins
 	pen.Width = 0.3
-	p.rect(pen, &draw.Paper, u1, j.Top-d, u2, j.Top)
+	p.band(pen, &draw.Paper, u1, u2, top-d, top)
 	if part := p.c.set.doc.Parts[j.Part]; part != nil && part.Kind == catalog.Beam { // the edges of the flanges
-		flange := d * 0.2
-		p.line(draw.Hairline, u1, j.Top-flange, u2, j.Top-flange)
-		p.line(draw.Hairline, u1, j.Top-d+flange, u2, j.Top-d+flange)
+		for _, edge := range []float64{top - 0.2*d, top - 0.8*d} {
+			p.line(draw.Hairline, u1, edge+p.c.rise*u1, u2, edge+p.c.rise*u2)
+		}
 	}
 }
 
-// endOn draws a member that is cut across, in the colour of its kind.
-func (p *picture) endOn(m deck.Member, u float64, pen draw.Pen) {
-	w, d := p.c.set.wide(m.Part), p.c.set.depth(m.Part)
+// endOn draws a member that is cut across, in the colour of its kind, its upper face
+// at a height there.
+func (p *picture) endOn(m deck.Member, u, top float64, pen draw.Pen) {
+	w, d := p.c.set.wide(m.Part), p.c.deep(p.c.set.depth(m.Part))
 	pen.Width = 0.4
-	ring := p.rect(pen, &draw.Paper, u-w/2, m.Top-d, u+w/2, m.Top)
+	top -= p.c.rise * u
+	ring := p.band(pen, &draw.Paper, u-w/2, u+w/2, top-d, top)
 	p.hatch(ring, -45, 1)
 }
 
@@ -239,12 +244,16 @@ func (p *picture) prop(u float64, q deck.Prop) {
 	s := p.c.set
 	head := s.headHeight(q.Head)
 	top := q.Base + q.Length
+	face := q.Seat - q.Taper // of the head
 	seat := 150.0
 	if h := s.doc.Parts[q.Head]; h != nil && h.Seat != nil && h.Seat.SeatWide.V > 0 {
 		seat = float64(h.Seat.SeatWide.V) * 1000
 	}
-	p.rect(draw.Medium, &draw.Paper, u-seat/2, q.Seat-8, u+seat/2, q.Seat)
-	p.rect(draw.Thin, &draw.Paper, u-22, q.Seat-head, u+22, q.Seat-8)
+	p.rect(draw.Medium, &draw.Paper, u-seat/2, face-8, u+seat/2, face)
+	p.rect(draw.Thin, &draw.Paper, u-22, face-head, u+22, face-8)
+	if q.Taper > 0 { // the wedge, level below and in the slope above
+		p.wedge(u-seat/2, u+seat/2, face, q.Seat-p.c.rise*u)
+	}
 	part := s.doc.Parts[q.Part]
 	lower, plate := q.Length*0.6, 120.0
 	if part != nil && part.Shore != nil {
@@ -295,14 +304,17 @@ func (c *cut) levels() []level {
 	s := c.set.style
 	q := c.prop
 	out := []level{
-		{c.zone.Soffit + c.zone.Thickness, "top of slab"},
-		{c.zone.Soffit, "soffit = top of sheet"},
-		{c.joist.Top, "top of joist"},
+		{c.soffit(0) + c.zone.Thickness, "top of slab"},
+		{c.soffit(0), "soffit = top of sheet"},
+		{c.joistTop(), "top of joist"},
 		{c.stringerTop(), "top of stringer"},
-		{q.Seat, "seat of the head"},
+		{q.Seat - q.Taper, "seat of the head"},
 		{q.Base + q.Length, "top of prop " + q.ID},
 		{q.Base, "foot of prop"},
 		{c.pour.Site.BaseZ, "base"},
+	}
+	if q.Taper > 0 {
+		out = slices.Insert(out, 4, level{q.Seat, "underside of stringer"})
 	}
 	kept := out[:1]
 	for _, l := range out[1:] {
@@ -322,11 +334,14 @@ func (c *cut) stringerTop() float64 {
 	best, top := math.Inf(1), c.prop.Seat
 	for _, m := range c.pour.Deck.Stringers {
 		if d := toSegment(c.prop.At, m.From, m.To); d < best {
-			best, top = d, m.Top
+			best, top = d, heightAt(m, c.prop.At)
 		}
 	}
 	return top
 }
+
+// joistTop is the upper face of the joist at the prop.
+func (c *cut) joistTop() float64 { return c.joist.Top - c.rise*c.u(c.joist.From) }
 
 // layers of the section with their sizes, from the top down.
 func (c *cut) layers() []level {
@@ -340,7 +355,7 @@ func (c *cut) layers() []level {
 			best, stringer = d, m.Part
 		}
 	}
-	out := []level{{mid(c.zone.Soffit, c.zone.Soffit+c.zone.Thickness), say.Len(c.zone.Thickness, st) + "  concrete"}}
+	out := []level{{mid(c.soffit(0), c.soffit(0)+c.zone.Thickness), say.Len(c.zone.Thickness, st) + "  concrete"}}
 	add := func(low, high float64, id, what string) {
 		if id == "" {
 			return
@@ -348,10 +363,13 @@ func (c *cut) layers() []level {
 		text := say.Len(high-low, st) + "  " + what + ": " + say.Part(s.doc, id)
 		out = append(out, level{mid(low, high), text})
 	}
-	add(c.joist.Top, c.joist.Top+c.sheetT, c.sheet, "sheet")
-	add(c.joist.Top-s.depth(c.joist.Part), c.joist.Top, c.joist.Part, "joist")
-	add(c.stringerTop()-s.depth(stringer), c.stringerTop(), stringer, "stringer")
-	add(q.Base+q.Length, q.Seat, q.Head, "head")
+	add(c.joistTop(), c.joistTop()+c.deep(c.sheetT), c.sheet, "sheet")
+	add(c.joistTop()-c.deep(s.depth(c.joist.Part)), c.joistTop(), c.joist.Part, "joist")
+	add(c.stringerTop()-c.deep(s.depth(stringer)), c.stringerTop(), stringer, "stringer")
+	if q.Taper > 0 {
+		out = append(out, level{mid(q.Seat-q.Taper, q.Seat), say.Len(q.Taper, st) + "  wedge cut to the slope"})
+	}
+	add(q.Base+q.Length, q.Seat-q.Taper, q.Head, "head")
 	add(q.Base, q.Base+q.Length, q.Part, "prop "+q.ID)
 	if q.Sill != "" {
 		add(q.Base-s.depth(q.Sill), q.Base, q.Sill, "sill")
@@ -426,7 +444,7 @@ func (s *set) section(p *deck.Pour) {
 	}
 	f := listFormat(s.style)
 	area := f.drawing().Grow(-9)
-	low, high := p.Site.BaseZ-100, c.zone.Soffit+c.zone.Thickness+60
+	low, high := p.Site.BaseZ-100, c.soffit(0)+c.zone.Thickness+60+math.Abs(c.rise)*seen
 	sc := sectionScale(s.style, high-low, area.H()-14)
 	sh := &sheet{set: s, pour: p, style: s.style, title: "Section", scale: sc, so: newSettingOut(s.doc, p), bad: badOf(p)}
 	page := s.page(f, p.Name+": Section")

@@ -140,7 +140,7 @@ func (p *picture) aside(a *aside) {
 	for _, of := range members {
 		for _, m := range of.list {
 			if u, ok := a.crosses(m); ok {
-				p.endOn(m, u, of.pen)
+				p.endOn(m, u, m.Top, of.pen)
 			}
 		}
 	}

@@ -86,7 +86,10 @@ func (sh *sheet) head(c *column) {
 	c.entry("system", doc.Job.System)
 	c.entry("basis", say.Basis(doc.Job.Basis))
 	c.entry("concrete", strings.Join(thicknesses(doc, p), "; "))
-	c.entry("top of slab", say.Height(p.Site.TopZ, doc.Job.Style))
+	c.entry("top of slab", topText(&p.Site, doc.Job.Style))
+	if f := p.Site.Fall; f != nil {
+		c.entry("falls", slopeText(f)+" "+toward(f))
+	}
 	c.entry("props stand", stands(doc, p))
 	if doc.Job.ConcreteStrength > 0 {
 		c.entry("f'c / f_ck", say.Value(doc.Job.ConcreteStrength, "stress", doc.Job.Style))
@@ -105,7 +108,7 @@ func unitWords(doc *deck.Document) string {
 func thicknesses(doc *deck.Document, p *deck.Pour) []string {
 	var out []string
 	for _, z := range p.Site.Zones {
-		s := say.LenUnit(z.Thickness, doc.Job.Style) + ", soffit " + say.Height(z.Soffit, doc.Job.Style)
+		s := say.LenUnit(z.Thickness, doc.Job.Style) + ", " + soffitText(&p.Site, z, doc.Job.Style)
 		if z.Name != "" && len(p.Site.Zones) > 1 {
 			s = z.Name + " " + s
 		}
@@ -221,6 +224,10 @@ func (sh *sheet) legend(c *column) {
 	add(len(sh.pour.Site.Clear) > 0, "keep clear: no prop, no brace", func(p *draw.Page, at draw.Point) {
 		clearArea(p, box(at).Ring(), box(at))
 	})
+	if f := sh.pour.Site.Fall; f != nil && f.Grade() > 0 {
+		add(true, "down the slope", func(p *draw.Page, at draw.Point) { fallArrow(p, at, draw.Point{X: 1}, 8) })
+		add(true, "level at a corner of the slab", spotSymbol)
+	}
 	add(len(sh.pour.Site.Joints) > 0, "joint: no part of the deck runs across", across(draw.JointPen))
 	forms := "edge form"
 	for _, e := range d.EdgeForms {

@@ -32,6 +32,9 @@ const (
 // New builds the site of one pour.
 func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 	s := &deck.Site{TopZ: mm(l.Top)}
+	if err := falls(s, p); err != nil {
+		return nil, err
+	}
 	outline := ring(p.Slab.Outline)
 	columns, walls := blocks(l)
 	s.Blocks = append(columns, walls...)
@@ -50,6 +53,9 @@ func New(j *job.Job, l *job.Level, p *job.Pour) (*deck.Site, error) {
 		}
 	}
 	if err := stand(s, j, l); err != nil {
+		return nil, err
+	}
+	if err := levelBelow(j, l, p); err != nil {
 		return nil, err
 	}
 
@@ -377,6 +383,9 @@ func stand(s *deck.Site, j *job.Job, l *job.Level) error {
 		s.BaseZ = mm(b.Top)
 		var slabs, holes []plane.Shape
 		for _, p := range b.Pours {
+			if p.Slab.Fall != nil { // see levelBelow
+				continue
+			}
 			slabs = append(slabs, plane.Shape{Outer: ring(p.Slab.Outline)})
 			for _, o := range p.Slab.Openings {
 				holes = append(holes, plane.Shape{Outer: ring(o)})

@@ -101,7 +101,7 @@ func zones(s *deck.Site, p *job.Pour, wide float64) error {
 	if len(s.Zones) > 0 {
 		rest = slices.DeleteFunc(rest, scrap)
 	}
-	main := deck.Zone{Name: "slab", Shapes: rest, Thickness: mm(p.Slab.Thickness), Soffit: rounded(s.TopZ - mm(p.Slab.Thickness))}
+	main := deck.Zone{Name: "slab", Shapes: rest, Thickness: mm(p.Slab.Plumb()), Soffit: rounded(s.TopZ - mm(p.Slab.Plumb()))}
 	s.Zones = append([]deck.Zone{main}, s.Zones...)
 	return nil
 }

@@ -338,6 +338,15 @@ func cellText(s string) string {
 	return strings.ToValidUTF8(s[:most], "") + " and more"
 }
 
+// headOf names a prop's head, with the wedge that is cut to the slope on it.
+func (b *workbook) headOf(q deck.Prop) string {
+	name := say.Part(b.doc, q.Head)
+	if q.Taper > 0 {
+		name += ", wedge " + say.LenUnit(q.Taper, b.style)
+	}
+	return name
+}
+
 func (b *workbook) props() table {
 	u := b.lengthUnit()
 	t := table{name: "Props", cols: []col{{"pour", 14}, {"id", 9}, {"line", 7}, {"kind", 13}, {"part", 34}, {"head", 26}, {"tripod", 18}, {"sill", 18}, {"under", 10},
@@ -349,7 +358,7 @@ func (b *workbook) props() table {
 			if q.Hole > 0 {
 				hole, thread = q.Hole, b.length(q.Thread)
 			}
-			t.rows = append(t.rows, row{cells: []any{p.Name, q.ID, q.Line, string(q.Kind), say.Part(b.doc, q.Part), say.Part(b.doc, q.Head), say.Part(b.doc, q.Tripod),
+			t.rows = append(t.rows, row{cells: []any{p.Name, q.ID, q.Line, string(q.Kind), say.Part(b.doc, q.Part), b.headOf(q), say.Part(b.doc, q.Tripod),
 				say.Part(b.doc, q.Sill), q.Under, b.length(q.At[0]), b.length(q.At[1]), b.length(q.Base), b.length(q.Length), say.LenUnit(q.Length, b.style), hole, thread}})
 		}
 	}

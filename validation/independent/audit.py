@@ -416,6 +416,9 @@ class Pour:
             self.skipped.add("side and step forms, and the decks beside them")
         if any(self.site.get(k) for k in ("joints", "keep", "forbid")):
             self.skipped.add("joints, kept and forbidden parts")
+        self.fall = self.site.get("fall")
+        if self.fall:
+            self.skipped.add("all but heights, lengths and settings under a soffit that falls")
 
     def check(self, member, kind, what, value, limit):
         ratio = value / limit if limit > 0 else (999 if value > 0 else 0)
@@ -953,7 +956,7 @@ class Pour:
         if abs(base - q["base_mm"]) > LEVEL:
             self.fail(q["id"], "base height")
         wedge = 1000 * si(self.part(q["wedge"])["depth_m"]) if q.get("wedge") else 0
-        want = q["seat_mm"] - q["base_mm"] - 1000 * si(h["head"]["Height"]) - wedge
+        want = q["seat_mm"] - q["base_mm"] - 1000 * si(h["head"]["Height"]) - wedge - (q.get("taper_mm") or 0)
         if abs(want - q["length_mm"]) > LEVEL:
             self.fail(q["id"], "length does not fill the height")
         drop = h["head"]["Drop"]
@@ -962,6 +965,59 @@ class Pour:
                 d, b = (si(self.part(j["part"])[k]) for k in ("depth_m", "width_m"))
                 self.check(q["id"], "clearance", "tipping a joist out when the head is dropped",
                            math.hypot(d, b) - d, drop["si"])
+
+    # a soffit that falls: planes and lengths in space, from places and heights alone
+
+    def soffit_at(self, zone, at):
+        (x, y), (gx, gy) = self.fall["at_mm"], self.fall["rise"]
+        return self.zones[zone]["soffit_mm"] + (at[0] - x) * gx + (at[1] - y) * gy
+
+    def walk_fall(self):
+        gx, gy = self.fall["rise"]
+        plumb = math.sqrt(1 + gx * gx + gy * gy)  # depth plumb of what is 1 deep square to the slope
+        depth = lambda pid: 1000 * si(self.part(pid)["depth_m"])
+        skin = {s["field"]: depth(s["part"]) for s in self.deck["sheets"]}
+        deep = {"joist": {}, "stringer": {}}
+        for s in self.deck["sheets"]:
+            zone = self.fields[s["field"]]["zone"]
+            ring, rises = s["shape"]["outer_mm"], s.get("rises_mm") or []
+            if len(rises) != len(ring):
+                self.fail(s["id"], "no heights of its corners")
+            for q, r in zip(ring, rises):
+                if abs(s["top_mm"] + r - self.soffit_at(zone, q)) > LEVEL:
+                    self.fail(s["id"], "not in the soffit")
+            if not s["cut"] and len(ring) == 4:
+                a, b = (math.dist([*ring[i], rises[i]], [*ring[i + 1], rises[i + 1]]) for i in (0, 1))
+                want = sorted(1000 * si(self.part(s["part"])[k]) for k in ("length_m", "width_m"))
+                if any(abs(v - w) > 1 for v, w in zip(sorted((a, b)), want)):
+                    self.fail(s["id"], "not of the size of its part")
+        for role, over in (("joist", lambda m: skin[m["field"]]), ("stringer", lambda m: skin[m["field"]] + deep["joist"][m["field"]])):
+            for m in self.deck[role + "s"]:
+                zone = self.fields[m["field"]]["zone"]
+                rise = m.get("rise_mm", 0)
+                for at, top in ((m["from_mm"], m["top_mm"]), (m["to_mm"], m["top_mm"] + rise)):
+                    if abs(top - (self.soffit_at(zone, at) - over(m) * plumb)) > LEVEL:
+                        self.fail(m["id"], "not in its layer")
+                l, want = math.dist([*m["from_mm"], 0], [*m["to_mm"], rise]), 1000 * si(self.part(m["part"])["length_m"])
+                if l > want + 1 or not m.get("sawn") and l < want - 1:
+                    self.fail(m["id"], f"{l:.1f} mm long, its part {want:.1f} mm")
+                deep[role][m["field"]] = depth(m["part"])
+        for q in self.deck["props"]:
+            p, h, f = self.part(q["part"]), self.part(q["head"]), self.deck["fields"][0]["name"]
+            zone = self.fields[f]["zone"]
+            layers = skin[f] + deep["joist"][f] + (deep["stringer"][f] if q["under"] == "stringer" else 0)
+            if abs(q["seat_mm"] - (self.soffit_at(zone, q["at_mm"]) - layers * plumb)) > LEVEL:
+                self.fail(q["id"], "its seat is not where the stringer is")
+            if plumb > math.sqrt(1 + 0.01 ** 2):
+                seat = [500 * h["head"][k]["si"] for k in ("SeatLong", "SeatWide")]
+                if q.get("taper_mm", 0) < max(abs(gx), abs(gy)) * min(seat):  # whichever way it lies, at least this
+                    self.fail(q["id"], "no wedge cut to the slope on its head")
+            self.heights(q, p, h)
+            if p.get("prop"):
+                self.setting(q, p["prop"])
+                lo, hi = (1000 * si(p["prop"][k]) for k in ("Shortest", "Longest"))
+                if not lo - 0.1 <= q["length_mm"] <= hi + 0.1:
+                    self.fail(q["id"], "extension out of range")
 
     # cover and clashes
 
@@ -997,6 +1053,8 @@ class Pour:
             ms = [(m, r, box(r)) for m, r in ms]
             for m, r, bb in ms:
                 others = [(n, o) for n, _, o, ob in blocks if not apart(bb, ob)]
+                if self.span_of(m) > 1000 * si(self.part(m["part"])["length_m"]) + 1.5:
+                    self.fail(m["id"], "longer than its part")
                 z = self.fields[m["field"]]["zone"]
                 lies = [s["outer_mm"] for other in self.zones.values() for s in other["shapes"] if self.deeper(other, z)]
                 for n, o in others + [("another zone", o) for o in lies if not apart(bb, box(o))]:
@@ -1081,6 +1139,10 @@ class Pour:
             self.check("deck", "lateral", "along " + axis, load, hold)
 
     def run(self):
+        if self.fall:
+            self.prop_load, self.area, self.bare, self.applied, self.ground_sum = {}, 0.0, 0.0, 0.0, 0.0
+            self.walk_fall()
+            return self
         self.loads()
         self.cover()
         self.clashes()

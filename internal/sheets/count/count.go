@@ -115,7 +115,7 @@ func (t *tally) heavy(kg float64) bool {
 func List(doc *deck.Document, pours ...*deck.Pour) []Gear {
 	t := &tally{doc, map[key]*Gear{}}
 	for _, p := range pours {
-		t.deck(&p.Deck)
+		t.deck(&p.LaidFlat().Deck)
 		t.sawn(p)
 	}
 	out := make([]Gear, 0, len(t.rows))
@@ -257,7 +257,7 @@ type Panel struct {
 func Panels(pours ...*deck.Pour) []Panel {
 	rows := map[string]*Panel{}
 	for _, p := range pours {
-		for _, s := range p.Deck.Sheets {
+		for _, s := range p.LaidFlat().Deck.Sheets {
 			n := Measure(s)
 			k := fmt.Sprint(n.Part, n.Cut, math.Round(n.Along), math.Round(n.Across), n.Shaped, n.Holes)
 			if rows[k] == nil {
@@ -325,6 +325,7 @@ type Contact struct {
 // Contacts are the contact areas of a pour: soffits by zone, then the vertical
 // forms by kind.
 func Contacts(p *deck.Pour) []Contact {
+	p = p.LaidFlat()
 	var out []Contact
 	for _, z := range p.Site.Zones {
 		c := Contact{What: "soffit of " + z.Name}

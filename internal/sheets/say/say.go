@@ -192,6 +192,9 @@ func wild(p *deck.Pour) (bool, string) {
 	if far(s.BaseZ, s.TopZ) {
 		return true, "a level"
 	}
+	if f := s.Fall; f != nil && (farPoint(f.At) || !(f.Grade() <= 1)) {
+		return true, "the fall"
+	}
 	for _, z := range s.Zones {
 		if farShapes(z.Shapes) || farShapes(z.Room) || far(z.Thickness, z.Soffit) {
 			return true, "zone " + z.Name
@@ -243,13 +246,13 @@ func wild(p *deck.Pour) (bool, string) {
 	}
 	for _, ms := range [][]deck.Member{d.Joists, d.Stringers} {
 		for _, m := range ms {
-			if farPoint(m.From) || farPoint(m.To) || far(m.Top) {
+			if farPoint(m.From) || farPoint(m.To) || far(m.Top, m.Rise) {
 				return true, "member " + m.ID
 			}
 		}
 	}
 	for _, q := range d.Props {
-		if farPoint(q.At) || far(q.Base, q.Seat, q.Length, q.Thread) {
+		if farPoint(q.At) || far(q.Base, q.Seat, q.Length, q.Thread, q.Taper) {
 			return true, "prop " + q.ID
 		}
 	}
