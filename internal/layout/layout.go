@@ -208,7 +208,7 @@ func build(in *Input, zones []*zonePlans, turn []int) (t *trial, planned float64
 		if err != nil {
 			return nil, 0, err
 		}
-		f = f.ofItsOwn()
+		f = f.unmended()
 		f.emit(in, z, roman(len(d.Fields)+1), d)
 		fields[f.name] = f
 	}

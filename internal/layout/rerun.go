@@ -22,16 +22,6 @@ type laid struct {
 	spoilt bool       // repairs have put other parts under it
 }
 
-// ofItsOwn is the field for one deck, whose repairs change no other deck's.
-func (f *field) ofItsOwn() *field {
-	own := *f
-	own.laid = slices.Clone(f.laid)
-	for i := range own.laid {
-		own.laid[i].on = slices.Clone(own.laid[i].on)
-	}
-	return &own
-}
-
 // mostAgain is how often a run is laid again before single props are added.
 const mostAgain = 3
 
