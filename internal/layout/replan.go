@@ -36,12 +36,12 @@ func Replan(in *Input, earlier ...*Earlier) (d *deck.Deck, which int, why string
 	for i, e := range earlier {
 		try := *in
 		try.Earlier = e
-		d, fails, sure, err := keep(&try)
+		d, fails, sure, fits, err := keepFields(&try)
 		switch {
 		case err != nil:
 			why = err.Error()
 			continue
-		case sure || fails == 0 && !dear(&try, d):
+		case sure || fails == 0 && fits:
 			return d, i, "", nil
 		case fails < fewest:
 			kept, fewest, which = d, fails, i

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -425,4 +426,112 @@ func (c candidate) estimate(in *Input, zone deck.Zone, others []deck.Zone) (floa
 		return nil
 	})
 	return slices.Min(costs), err
+}
+
+// inFields takes a pour and its earlier deck apart along the borders between fields
+// of the earlier one: every field is then a zone of its own, before and now, under a
+// name of its own, which wholeZones undoes.
+func inFields(in *Input) (apart *Input, base map[string]string, err error) {
+	e := in.Earlier
+	if len(e.Deck.Borders) == 0 {
+		return in, nil, nil
+	}
+	now, base, err := partedAlong(in.Site, e.Deck.Borders, mmOf(in.Deck.Strip))
+	if err != nil {
+		return nil, nil, err
+	}
+	was, _, err := partedAlong(e.Site, e.Deck.Borders, mmOf(in.Deck.Strip))
+	if err != nil {
+		return nil, nil, err
+	}
+	old := *e.Deck
+	old.Fields = slices.Clone(old.Fields)
+	for i := range old.Fields {
+		f := &old.Fields[i]
+		on := make([]float64, len(was.Zones)) // area of its sheets by zone
+		for _, s := range old.Sheets {
+			for z := range was.Zones {
+				if s.Field == f.Name && base[was.Zones[z].Name] == f.Zone && plane.Within(slices.Concat(was.Zones[z].Shapes, was.Zones[z].Strip), middleOf(s.Shape)) {
+					on[z] += s.Shape.Area()
+				}
+			}
+		}
+		if len(on) > 0 {
+			if z := slices.Index(on, slices.Max(on)); on[z] > 0 {
+				f.Zone = was.Zones[z].Name
+			}
+		}
+	}
+	out := *in
+	out.Site = now
+	out.Earlier = &Earlier{Site: was, Deck: &old, Settings: e.Settings, Dearer: e.Dearer}
+	if in.Prove != nil {
+		out.Prove = func(d *deck.Deck) (deck.Audit, error) {
+			whole := *d
+			whole.Fields = slices.Clone(d.Fields)
+			wholeZones(&whole, base)
+			return in.Prove(&whole)
+		}
+	}
+	return &out, base, nil
+}
+
+// wholeZones gives the fields of a deck the names of the pour's own zones.
+func wholeZones(d *deck.Deck, base map[string]string) {
+	for i := range d.Fields {
+		if b, ok := base[d.Fields[i].Zone]; ok {
+			d.Fields[i].Zone = b
+		}
+	}
+}
+
+// partedAlong cuts the zones of a site along borders between fields, in their order,
+// and names the parts. base gives the zone that a part was cut from.
+func partedAlong(site *deck.Site, borders []deck.Line, strip float64) (*deck.Site, map[string]string, error) {
+	zones, base := slices.Clone(site.Zones), map[string]string{}
+	for _, z := range zones {
+		base[z.Name] = z.Name
+	}
+	for n, b := range borders {
+		mid := plane.Point{(b.From[0] + b.To[0]) / 2, (b.From[1] + b.To[1]) / 2}
+		deg := math.Round(math.Atan2(b.To[1]-b.From[1], b.To[0]-b.From[0])*180/math.Pi*100) / 100
+		done := false
+		for z := range zones {
+			c, ok, err := cutZone(zones[z], mid, deg, strip)
+			if err != nil {
+				return nil, nil, err
+			}
+			if !ok {
+				continue
+			}
+			for k := range c.parts {
+				name := fmt.Sprintf("%s, border %d, part %d", zones[z].Name, n+1, k+1)
+				base[name] = base[zones[z].Name]
+				c.parts[k].Name = name
+			}
+			zones = slices.Concat(zones[:z], c.parts[:], zones[z+1:])
+			done = true
+			break
+		}
+		if !done {
+			return nil, nil, fmt.Errorf("the border between two fields through x %.2f m, y %.2f m does not part the slab any more", mid[0]/1000, mid[1]/1000)
+		}
+	}
+	return withZones(site, zones), base, nil
+}
+
+// keepFields is keep for a deck with several fields in a zone. fits reports that it is
+// not to be weighed against a fresh one.
+func keepFields(in *Input) (d *deck.Deck, fails int, sure, fits bool, err error) {
+	apart, base, err := inFields(in)
+	if err != nil {
+		return nil, 0, false, false, err
+	}
+	if d, fails, sure, err = keep(apart); err != nil {
+		return nil, 0, false, false, err
+	}
+	fits = !dear(apart, d)
+	wholeZones(d, base)
+	d.Borders = in.Earlier.Deck.Borders
+	return d, fails, sure, fits, nil
 }
