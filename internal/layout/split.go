@@ -186,7 +186,7 @@ func stripBeside(r plane.Ring, border deck.Line, strip float64) ([]plane.Shape, 
 		p := func(along, off float64) plane.Point {
 			return plane.Point{a[0] + along*u[0] + off*u[1], a[1] + along*u[1] - off*u[0]}
 		}
-		out = append(out, plane.Shape{Outer: plane.Ring{p(-before, 0), p(-before, strip+1), p(l+after, strip+1), p(l+after, 0)}.CCW()})
+		out = append(out, plane.Shape{Outer: plane.Ring{p(-before, 0), p(-before, strip), p(l+after, strip), p(l+after, 0)}.CCW()})
 	}
 	return plane.Union(out)
 }
