@@ -19,12 +19,13 @@ import (
 // Settings of the program: which cuts are worth looking at.
 const (
 	leastPart  = 10e6 // of a field, mm2
+	leastShare = 0.15 // of its zone
 	leastSide  = 2000 // of the box around a field, mm
-	mostCuts   = 6    // of a zone that are looked at, those with the shortest border first
+	mostCuts   = 4    // of a part that are looked at, those with the shortest border first
 	mostFields = 3    // of a zone
 	sameCut    = 300  // cuts that lie this near to each other are one, mm
-	clearly    = 0.99 // of the estimate of one field, over which a split one is not laid
-	hopeful    = 1.04 // of it, up to which a first cut is looked at further
+	clearly    = 0.98 // of the estimate of one field, over which a split one is not laid
+	hopeful    = 1.02 // of it, up to which a first cut is looked at further
 )
 
 // cut is a way to part a zone: the border between the two, and the parts, the one
@@ -203,60 +204,73 @@ func apart(s plane.Shape, r plane.Ring) float64 {
 // cuts are the ways to part a zone from its re-entrant corners: along the sides
 // that meet there, and along its main directions.
 func cuts(zone deck.Zone, main []float64, strip float64) ([]cut, error) {
-	if plane.Area(zone.Shapes) < 2*leastPart || len(zone.Room) > 0 {
+	whole := plane.Area(zone.Shapes)
+	if whole < 2*leastPart || len(zone.Room) > 0 {
 		return nil, nil
 	}
-	var out []cut
+	type try struct {
+		at     plane.Point
+		deg    float64
+		border deck.Line
+	}
+	var tries []try
 	for _, s := range zone.Shapes {
 		r := s.Outer
 		for i, p := range r {
-			before, after := r[(i+len(r)-1)%len(r)], r[(i+1)%len(r)]
 			if angleAt(r, p) < math.Pi+0.1 {
 				continue
 			}
-			tries := []float64{
+			before, after := r[(i+len(r)-1)%len(r)], r[(i+1)%len(r)]
+			ways := []float64{
 				math.Atan2(p[1]-before[1], p[0]-before[0]) * 180 / math.Pi,
 				math.Atan2(p[1]-after[1], p[0]-after[0]) * 180 / math.Pi,
 			}
 			for _, d := range main {
-				tries = append(tries, d, d+180)
+				ways = append(ways, d, d+180)
 			}
-			for _, deg := range tries {
+			for _, deg := range ways {
 				deg = math.Mod(math.Round(deg*100)/100+360, 360)
 				sin, cos := math.Sincos(deg * math.Pi / 180)
 				const in = 20 // mm
-				c, ok, err := cutZone(zone, plane.Point{p[0] + in*cos, p[1] + in*sin}, deg, strip)
-				if err != nil {
-					return nil, err
+				t := try{at: plane.Point{p[0] + in*cos, p[1] + in*sin}, deg: deg}
+				if !r.Contains(t.at) {
+					continue
 				}
-				if ok && c.worth() && !slices.ContainsFunc(out, c.like) {
-					out = append(out, c)
+				left, right, border, ok := cutRing(r, t.at, newFrame(deg+90))
+				if t.border = border; !ok || !large(left, whole) || !large(right, whole) ||
+					slices.ContainsFunc(tries, func(o try) bool { return sameBorder(o.border, border) }) {
+					continue
 				}
+				tries = append(tries, t)
 			}
 		}
 	}
-	sort.SliceStable(out, func(i, k int) bool { return out[i].length() < out[k].length() })
-	return out[:min(len(out), mostCuts)], nil
-}
-
-func (c cut) length() float64 { return dist(c.border.From, c.border.To) }
-
-// worth reports whether both parts are large enough for a field of their own.
-func (c cut) worth() bool {
-	for _, p := range c.parts {
-		b := plane.Bounds(p.Shapes)
-		if plane.Area(p.Shapes) < leastPart || math.Min(b.X1-b.X0, b.Y1-b.Y0) < leastSide {
-			return false
+	sort.SliceStable(tries, func(i, k int) bool {
+		return dist(tries[i].border.From, tries[i].border.To) < dist(tries[k].border.From, tries[k].border.To)
+	})
+	var out []cut
+	for _, t := range tries[:min(len(tries), mostCuts)] {
+		c, ok, err := cutZone(zone, t.at, t.deg, strip)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			out = append(out, c)
 		}
 	}
-	return true
+	return out, nil
 }
 
-// like reports whether another cut is nearly the same.
-func (c cut) like(o cut) bool {
-	near := func(a, b plane.Point) bool { return dist(a, b) < sameCut }
-	return near(c.border.From, o.border.From) && near(c.border.To, o.border.To) ||
-		near(c.border.From, o.border.To) && near(c.border.To, o.border.From)
+// large reports whether a part of a zone is large enough for a field of its own.
+func large(part plane.Ring, whole float64) bool {
+	b, area := part.Bounds(), math.Abs(part.SignedArea())
+	return area >= math.Max(leastPart, leastShare*whole) && math.Min(b.X1-b.X0, b.Y1-b.Y0) >= leastSide
+}
+
+// sameBorder reports whether two borders are nearly the same.
+func sameBorder(a, b deck.Line) bool {
+	return dist(a.From, b.From) < sameCut && dist(a.To, b.To) < sameCut ||
+		dist(a.From, b.To) < sameCut && dist(a.To, b.From) < sameCut
 }
 
 // split is a site with some of its zones parted.
@@ -349,6 +363,10 @@ func bestParts(in *Input, z int, one candidate, anyway bool) ([]deck.Zone, []dec
 			others = append(others, o)
 		}
 	}
+	var models [2]*runModel // of lines: what they cost does not hang on where they lie
+	for i := range models {
+		models[i] = newRunModel(one.k, one.p.pitch)
+	}
 	now := []part{{in.Site.Zones[z], one.pat.cost}}
 	whole, sum := one.pat.cost, one.pat.cost
 	best, least := []deck.Zone{in.Site.Zones[z]}, clearly*whole
@@ -374,7 +392,7 @@ func bestParts(in *Input, z int, one candidate, anyway bool) ([]deck.Zone, []dec
 				cost := sum - p.cost
 				var two [2]part
 				for k := range c.parts {
-					e, err := one.estimate(in, c.parts[k], append([]deck.Zone{c.parts[1-k]}, around...))
+					e, err := one.estimate(in, c.parts[k], append([]deck.Zone{c.parts[1-k]}, around...), models)
 					if err != nil {
 						return nil, nil, err
 					}
@@ -403,7 +421,7 @@ func bestParts(in *Input, z int, one candidate, anyway bool) ([]deck.Zone, []dec
 
 // estimate is what a zone costs by the search of lines alone, laid with the parts and at
 // the pitch of a candidate, in the cheaper of its directions.
-func (c candidate) estimate(in *Input, zone deck.Zone, others []deck.Zone) (float64, error) {
+func (c candidate) estimate(in *Input, zone deck.Zone, others []deck.Zone, models [2]*runModel) (float64, error) {
 	site := withZones(in.Site, append([]deck.Zone{zone}, others...))
 	dirs := directions(site, 0)
 	costs := make([]float64, len(dirs))
@@ -418,7 +436,9 @@ func (c candidate) estimate(in *Input, zone deck.Zone, others []deck.Zone) (floa
 				continue
 			}
 			cols := r.columns(p, mmOf(c.k.joists[0].part.Width.V)/2)
-			if pat, ok := newLinePlan(c.k, r, cols, p).using(planUse).search(); ok {
+			lines := newLinePlan(c.k, r, cols, p)
+			lines.model = models[i]
+			if pat, ok := lines.search(); ok {
 				sheets, _ := sheetCost(c.k, r, p)
 				costs[i] = pat.cost + sheets
 			}
