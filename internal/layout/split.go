@@ -437,7 +437,7 @@ func (c candidate) estimate(in *Input, zone deck.Zone, others []deck.Zone, model
 			}
 			cols := r.columns(p, mmOf(c.k.joists[0].part.Width.V)/2)
 			lines := newLinePlan(c.k, r, cols, p)
-			lines.model = models[i]
+			lines.model, lines.coarse = models[i], true
 			if pat, ok := lines.search(); ok {
 				sheets, _ := sheetCost(c.k, r, p)
 				costs[i] = pat.cost + sheets
