@@ -25,7 +25,7 @@ const (
 	mostFields = 3    // of a zone
 	sameCut    = 300  // cuts that lie this near to each other are one, mm
 	clearly    = 0.98 // of the estimate of one field, over which a split one is not laid
-	hopeful    = 1.02 // of it, up to which a first cut is looked at further
+	hopeful    = 1.01 // of it, up to which a first cut is looked at further
 )
 
 // cut is a way to part a zone: the border between the two, and the parts, the one
