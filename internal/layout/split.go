@@ -405,7 +405,7 @@ func bestParts(in *Input, z int, one candidate, anyway bool) ([]deck.Zone, []dec
 				}
 			}
 		}
-		if cheapest > hopeful*whole {
+		if math.IsInf(cheapest, 1) || cheapest > hopeful*whole && !anyway {
 			break
 		}
 		now, sum, taken = next, cheapest, append(taken, border)
