@@ -74,6 +74,22 @@ levels:
     columns: [{at: [2.25, 2.6], size: [400 mm, 400 mm]}, {at: [7.3, 6.3], size: [400 mm, 400 mm]}, {at: [0.2, 0.2], size: [400 mm, 400 mm]}]
     walls: [{from: [0, 2.6], to: [0, 6.5], thickness: 250 mm}]
 `,
+	"eu, in two fields": `job: Audit floor of two legs, metres
+basis: eu
+lengths: m
+system: timber-beam
+concrete: {strength: 30 N/mm2}
+rules: {ground: 200 kN/m2}
+levels:
+  - name: L1
+    top: 3.2
+    base: 0
+    pours:
+      - name: P
+        slab: {outline: [[0, 0], [14, 0], [14, 4], [4, 4], [4, 14], [0, 14]], thickness: 200 mm,
+               openings: [[[1.2, 9.1], [2.4, 9.1], [2.4, 10], [1.2, 10]]]}
+    columns: [{at: [9.1, 2.2], size: [400 mm, 400 mm]}]
+`,
 }
 
 type otherCheck struct {
@@ -181,6 +197,9 @@ func TestIndependentAudit(t *testing.T) {
 			other := otherAudit(t, doc)
 			if len(p.Site.Openings) == 0 || len(p.Site.Blocks) == 0 || len(p.Deck.EdgeForms) == 0 {
 				t.Fatal("the floor must have an opening, a column and a free edge")
+			}
+			if strings.Contains(name, "fields") && len(p.Deck.Borders) == 0 {
+				t.Error("the floor is to be laid in two fields, for the border between them")
 			}
 			holds := !fails(p.Audit)
 			if holds != other.Holds {

@@ -248,7 +248,9 @@ type Brace struct {
 
 // Deck is all placed parts of a pour.
 type Deck struct {
-	Fields    []Field     `json:"fields"`
+	Fields []Field `json:"fields"`
+	// Borders are where a zone was parted into fields, in the order of the cuts.
+	Borders   []Line      `json:"field_borders,omitempty"`
 	Sheets    []Sheet     `json:"sheets"`
 	Joists    []Member    `json:"joists"`
 	Stringers []Member    `json:"stringers"`

@@ -69,22 +69,56 @@ type candidate struct {
 }
 
 // Plan lays out a pour: the cheapest candidate that the proof accepts, or the
-// one with the fewest failures.
+// one with the fewest failures; with zones in several fields where that is cheaper.
 func Plan(in *Input) (*deck.Deck, error) {
 	in, err := bays(in)
 	if err != nil {
 		return nil, err
 	}
+	whole, err := planSite(in, nil)
+	if err != nil {
+		return nil, err
+	}
+	best, least, err := whole.orSplit(in)
+	if err != nil {
+		return nil, err
+	}
+	for i := range best.d.Braces {
+		best.d.Braces[i].ID = fmt.Sprintf("S%d", i+1)
+	}
+	number(in, best.d)
+	if in.Bound != nil {
+		in.Bound(least)
+	}
+	return best.d, nil
+}
+
+// outcome is a deck with what of it fails and costs, and how its zones could be laid.
+type outcome struct {
+	d     *deck.Deck
+	fails int
+	cost  float64
+	floor float64 // what no deck of the class of its fields can undercut
+	zones []*zonePlans
+}
+
+// planSite lays out every zone of a site as one field. Plans of zones that are known
+// are taken as they are.
+func planSite(in *Input, known []*zonePlans) (*outcome, error) {
 	zones := make([]*zonePlans, len(in.Site.Zones))
+	copy(zones, known)
+	floor := 0.0
 	for z := range in.Site.Zones {
-		if len(in.Site.Zones[z].Shapes) == 0 {
-			continue
+		if zones[z] == nil && len(in.Site.Zones[z].Shapes) > 0 {
+			zp, err := planZone(in, z)
+			if err != nil {
+				return nil, err
+			}
+			zones[z] = zp
 		}
-		zp, err := planZone(in, z)
-		if err != nil {
-			return nil, err
+		if zones[z] != nil {
+			floor += zones[z].floor
 		}
-		zones[z] = zp
 	}
 	var best *deck.Deck
 	fewest, stale, cheapest, hoped := math.MaxInt, 0, math.Inf(1), math.Inf(1)
@@ -152,24 +186,11 @@ func Plan(in *Input) (*deck.Deck, error) {
 	if fewest > 0 && pick.mixed() { // each zone as it came out best
 		if t, _, err := build(in, zones, pick.best); err == nil {
 			if d, failures, err := t.mend(false); err == nil && failures < fewest {
-				best = d
+				best, fewest = d, failures
 			}
 		}
 	}
-	for i := range best.Braces {
-		best.Braces[i].ID = fmt.Sprintf("S%d", i+1)
-	}
-	number(in, best)
-	if in.Bound != nil {
-		least := 0.0
-		for _, zp := range zones {
-			if zp != nil {
-				least += zp.floor
-			}
-		}
-		in.Bound(least)
-	}
-	return best, nil
+	return &outcome{best, fewest, Decided(in, best), floor, zones}, nil
 }
 
 // Decided is what the parts cost that the layout decides on.
@@ -255,18 +276,23 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 		return nil, fmt.Errorf("%s: no joist spacing and stringer spacing of system %s carries it; give the system thicker sheets or stronger beams in a catalogue of your own, or take another system", zone.Name, in.System.ID)
 	}
 	sort.SliceStable(cands, func(i, j int) bool { return cands[i].pat.cost < cands[j].pat.cost })
-	zp := &zonePlans{in: in, zone: z, cands: pick(cands, max(tries, compare(zone))), solver: member.NewSolver()}
-	zp.built = make([]*field, min(compare(zone), len(zp.cands)))
-	err = together(len(zp.built), func(i int) (err error) {
+	zp := &zonePlans{in: in, zone: z, floor: math.Inf(1), cands: pick(cands, max(tries, compare(zone))), solver: member.NewSolver()}
+	for _, c := range cands {
+		zp.floor = math.Min(zp.floor, c.floor)
+	}
+	return zp, zp.lay()
+}
+
+// lay builds the first candidates in full and puts the cheapest first.
+func (zp *zonePlans) lay() error {
+	in, z := zp.in, zp.zone
+	zp.built = make([]*field, min(compare(in.Site.Zones[z]), len(zp.cands)))
+	err := together(len(zp.built), func(i int) (err error) {
 		zp.built[i], err = zp.cands[i].lay(zp)
 		return err
 	})
 	if err != nil {
-		return nil, err
-	}
-	zp.floor = math.Inf(1)
-	for _, c := range cands {
-		zp.floor = math.Min(zp.floor, c.floor)
+		return err
 	}
 	costs := map[*field]float64{}
 	for _, f := range zp.built {
@@ -280,7 +306,7 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 		f := zp.built[other]
 		zp.built = slices.Insert(slices.Delete(zp.built, other, other+1), 1, f)
 	}
-	return zp, nil
+	return nil
 }
 
 // pick takes the n cheapest candidates, and of each pitch and each direction at

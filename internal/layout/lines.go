@@ -47,6 +47,7 @@ type linePlan struct {
 	active  []float64 // joists crossing each grid height
 	windows []endClass
 	relaxed bool
+	coarse  bool // lines in every second row only
 	model   *runModel
 	rows    []*rowClass // of each grid height
 }
@@ -329,10 +330,10 @@ func (lp *linePlan) search() (pattern, bool) {
 	return lp.trace(states, at, endLevel, best.cost), true
 }
 
-// stride is the step of lines in rows: every row, or every second one of a deep field.
+// stride is the step of lines in rows: every row, or every second one of a deep field or for a rough estimate.
 func (lp *linePlan) stride(rows int) int {
 	const deep = 600 // rows
-	if rows > deep {
+	if rows > deep || lp.coarse {
 		return 2
 	}
 	return 1

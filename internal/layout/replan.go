@@ -39,12 +39,12 @@ func Replan(in *Input, earlier ...*Earlier) (*Again, error) {
 	for i, e := range earlier {
 		try := *in
 		try.Earlier = e
-		k, err := keepMost(&try)
+		k, fits, err := keepFields(&try)
 		if err != nil {
 			best.Why = err.Error()
 			continue
 		}
-		if k.sure || k.fails == 0 && (k.whole || !dear(&try, k.deck)) {
+		if k.sure || k.fails == 0 && fits {
 			return &Again{Deck: k.deck, Which: i, Fields: k.said}, nil
 		}
 		if k.fails < fewest {

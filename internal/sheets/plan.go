@@ -231,6 +231,12 @@ func (sh *sheet) edges() {
 			sh.place.BlockLine(s, 0.3, false)
 		}
 	}
+	for _, b := range sh.pour.Deck.Borders {
+		if s, ok := sh.view.segment(b.From, b.To); ok {
+			sh.page.Line(draw.BorderPen, s.A, s.B)
+			sh.place.BlockLine(s, 0.3, false)
+		}
+	}
 	for _, e := range sh.pour.Deck.EdgeForms {
 		if s, ok := sh.view.segment(e.From, e.To); ok {
 			sh.page.Line(draw.EdgeForm, s.A, s.B)

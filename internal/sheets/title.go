@@ -229,6 +229,7 @@ func (sh *sheet) legend(c *column) {
 		add(true, "level at a corner of the slab", spotSymbol)
 	}
 	add(len(sh.pour.Site.Joints) > 0, "joint: no part of the deck runs across", across(draw.JointPen))
+	add(len(d.Borders) > 0, "border of two fields: joists and lines end here", across(draw.BorderPen))
 	forms := "edge form"
 	for _, e := range d.EdgeForms {
 		if e.Kind != deck.EdgeOf {

@@ -79,7 +79,8 @@ func halves(shapes []plane.Shape, at, dir plane.Point) ([][]plane.Shape, error) 
 	return out, nil
 }
 
-// chord is the pieces of a line inside shapes.
+// chord is the pieces of a line inside shapes, with some of them on both its sides:
+// an edge in line with it is no part of it.
 func chord(shapes []plane.Shape, at, dir plane.Point) []deck.Line {
 	turn := func(p plane.Point) plane.Point { // the line becomes y = 0
 		x, y := p[0]-at[0], p[1]-at[1]
@@ -93,7 +94,7 @@ func chord(shapes []plane.Shape, at, dir plane.Point) []deck.Line {
 		local[i] = s.Map(turn)
 	}
 	var out []deck.Line
-	for _, s := range plane.Scan(local, 1e-3) {
+	for _, s := range plane.Overlap(plane.Scan(local, 1e-3), plane.Scan(local, -1e-3)) {
 		out = append(out, deck.Line{From: back(s.A), To: back(s.B)})
 	}
 	return out

@@ -56,6 +56,22 @@ func TestJoint(t *testing.T) {
 	}
 }
 
+// A joint in line with an edge of an L runs through the slab only, not along the edge.
+func TestJointInLineWithAnEdge(t *testing.T) {
+	ell := plane.Shape{Outer: plane.Ring{{0, 0}, {12000, 0}, {12000, 4000}, {4000, 4000}, {4000, 10000}, {0, 10000}}}
+	for _, c := range []struct {
+		dir  plane.Point
+		want deck.Line
+	}{
+		{plane.Point{0, 1}, deck.Line{From: plane.Point{4000, 0}, To: plane.Point{4000, 4000}}},
+		{plane.Point{1, 0}, deck.Line{From: plane.Point{0, 4000}, To: plane.Point{4000, 4000}}},
+	} {
+		if got := chord([]plane.Shape{ell}, plane.Point{4000, 4000}, c.dir); len(got) != 1 || got[0] != c.want {
+			t.Errorf("along %v: %v, want %v", c.dir, got, c.want)
+		}
+	}
+}
+
 // A wall that runs from 40 mm off the slab's edge to 20 mm off, and two columns
 // 50 mm apart; sizes by hand.
 func TestGaps(t *testing.T) {

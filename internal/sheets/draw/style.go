@@ -42,6 +42,7 @@ var (
 	LeaderPen  = Pen{Width: 0.10, Color: Grey}
 	EdgeForm   = Pen{Width: 0.45, Color: Ink, Dash: []float64{4, 0.8}}
 	StripPen   = Pen{Width: 0.18, Color: Ink, Dash: []float64{1, 0.8}}
+	BorderPen  = Pen{Width: 0.35, Color: Ink, Dash: []float64{8, 1.2, 1.5, 1.2}}
 	JointPen   = Pen{Width: 0.50, Color: Ink, Dash: []float64{5, 1.2, 1, 1.2, 1, 1.2}}
 	TablePen   = Pen{Width: 0.10, Color: Grey}
 	TableHead  = Pen{Width: 0.35, Color: Ink}
