@@ -239,6 +239,11 @@ func wild(p *deck.Pour) (bool, string) {
 		}
 	}
 	d := &p.Deck
+	for _, b := range d.Borders {
+		if farPoint(b.From) || farPoint(b.To) {
+			return true, "a border of fields"
+		}
+	}
 	for _, m := range d.Sheets {
 		if farRing(m.Shape.Outer) || farShapes([]deck.Shape{m.Shape}) || far(m.Z) {
 			return true, "sheet " + m.ID
