@@ -52,7 +52,7 @@ func TestExamplesOfThePages(t *testing.T) {
 
 // Every page that is linked is there.
 func TestLinksOfThePages(t *testing.T) {
-	for _, page := range []string{"README.md", "docs/architecture.md", "docs/catalogue.md", "docs/plan-json.md", "docs/outlines.md", "docs/replan.md", "docs/slopes.md", "docs/wishes.md"} {
+	for _, page := range []string{"README.md", "docs/architecture.md", "docs/catalogue.md", "docs/plan-json.md", "docs/outlines.md", "docs/replan.md", "docs/slopes.md", "docs/storeys.md", "docs/wishes.md"} {
 		data, err := os.ReadFile("../../" + page)
 		if err != nil {
 			t.Error(err)

@@ -61,7 +61,7 @@ was refused, and 2 when the input cannot be used.`,
 	}
 	c.CompletionOptions.DisableDefaultCmd = true
 	c.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, err) })
-	c.AddCommand(versionCommand(), newCommand(), planCommand(), auditCommand(), catalogCommand(), demoCommand())
+	c.AddCommand(versionCommand(), newCommand(), planCommand(), auditCommand(), catalogCommand(), demoCommand(), storeysCommand())
 	return c
 }
 

@@ -173,7 +173,7 @@ func TestHelpNamesEveryCommand(t *testing.T) {
 	if err := c.Execute(); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"version", "new", "plan", "audit", "catalog", "demo"} {
+	for _, want := range []string{"version", "new", "plan", "audit", "catalog", "demo", "storeys"} {
 		if !strings.Contains(out.String(), "\n  "+want) {
 			t.Errorf("help does not list %s:\n%s", want, out.String())
 		}

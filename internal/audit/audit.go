@@ -47,20 +47,10 @@ func New(doc *deck.Document) *Auditor { return &Auditor{doc, member.NewSolver()}
 
 // Run audits one pour.
 func (r *Auditor) Run(pour *deck.Pour) (deck.Audit, error) {
-	doc := r.doc
-	if errs := doc.Settings.Validate(); len(errs) > 0 {
-		return deck.Audit{}, fmt.Errorf("settings: %w", errs[0])
-	}
-	if err := soundFall(&pour.Site); err != nil {
+	a, err := r.begin(pour)
+	if err != nil {
 		return deck.Audit{}, err
 	}
-	plan := pour
-	pour = pour.LaidFlat() // real sizes, square to the slope: see fall.go
-	a := &auditor{doc: doc, plan: plan, pour: pour, site: &pour.Site, solver: r.solver, worst: map[[2]string]*worked{}, checks: map[[3]string]deck.Check{}}
-	if err := a.index(); err != nil {
-		return deck.Audit{}, err
-	}
-	a.squareSeats()
 	covered := make(chan cover, 1) // a scan of its own: it needs nothing of the rest
 	levels := a.toCover()
 	go func() { covered <- measureLevels(levels) }()
@@ -86,6 +76,44 @@ func (r *Auditor) Run(pour *deck.Pour) (deck.Audit, error) {
 	a.lateral()
 	a.reportCover(<-covered)
 	return a.inPlan(a.result()), nil
+}
+
+// Handed is what the joists of a deck hand to stringers, found as Run finds it. The
+// rest of the deck, props and all, may be missing.
+func (r *Auditor) Handed(pour *deck.Pour) ([]deck.Handed, error) {
+	a, err := r.begin(pour)
+	if err != nil {
+		return nil, err
+	}
+	if err := a.rooms(); err != nil {
+		return nil, err
+	}
+	if err := a.loads(); err != nil {
+		return nil, err
+	}
+	a.supports()
+	a.besideDecks()
+	a.sheets()
+	a.joists()
+	return a.inPlan(deck.Audit{Handed: a.handed()}).Handed, nil
+}
+
+// begin an audit of a pour.
+func (r *Auditor) begin(pour *deck.Pour) (*auditor, error) {
+	if errs := r.doc.Settings.Validate(); len(errs) > 0 {
+		return nil, fmt.Errorf("settings: %w", errs[0])
+	}
+	if err := soundFall(&pour.Site); err != nil {
+		return nil, err
+	}
+	plan := pour
+	pour = pour.LaidFlat() // real sizes, square to the slope: see fall.go
+	a := &auditor{doc: r.doc, plan: plan, pour: pour, site: &pour.Site, solver: r.solver, worst: map[[2]string]*worked{}, checks: map[[3]string]deck.Check{}}
+	if err := a.index(); err != nil {
+		return nil, err
+	}
+	a.squareSeats()
+	return a, nil
 }
 
 type auditor struct {
@@ -268,13 +296,20 @@ func (a *auditor) result() deck.Audit {
 		a.report.Worked = append(a.report.Worked, a.worst[k].make())
 	}
 	a.report.Findings = tidy(a.report.Findings)
+	a.report.Handed = a.handed()
+	return a.report
+}
+
+// handed is what joists hand to stringers.
+func (a *auditor) handed() []deck.Handed {
+	var out []deck.Handed
 	for _, b := range a.bars[1] {
 		for _, p := range b.points {
 			q := b.at(p.s)
-			a.report.Handed = append(a.report.Handed, deck.Handed{Stringer: b.ID, At: b.f.out(q[0], q[1]), Load: p.always + p.placing})
+			out = append(out, deck.Handed{Stringer: b.ID, At: b.f.out(q[0], q[1]), Load: p.always + p.placing})
 		}
 	}
-	return a.report
+	return out
 }
 
 // tidy keeps the worst finding of each member and sentence, failures first.

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -120,6 +121,27 @@ type scanned struct {
 	shape  plane.Shape
 	id     string
 	lo, hi float64
+	across plane.Span // its extent, where it is a rectangle along the axes
+}
+
+// prepare notes where a shape lies.
+func (s *scanned) prepare() {
+	b := s.shape.Outer.Bounds()
+	s.lo, s.hi = b.Y0, b.Y1
+	if len(s.shape.Outer) == 4 && len(s.shape.Holes) == 0 && s.shape.Area() > (b.X1-b.X0)*(b.Y1-b.Y0)*(1-1e-9) {
+		s.across = plane.Span{A: b.X0, B: b.X1}
+	}
+}
+
+// scan adds what a line at y cuts of it.
+func (s *scanned) scan(to plane.Spans, y float64) plane.Spans {
+	if s.across.Len() > 0 {
+		if s.lo <= y && y < s.hi {
+			to = append(to, s.across)
+		}
+		return to
+	}
+	return append(to, plane.Scan([]plane.Shape{s.shape}, y)...)
 }
 
 // gap is an area in mm2 and the middle of its widest place.
@@ -141,8 +163,7 @@ func scanCover(want, have []scanned) (bare, twice gap) {
 	y0, y1 := math.Inf(1), math.Inf(-1)
 	prepare := func(list []scanned) {
 		for i := range list {
-			b := list[i].shape.Outer.Bounds()
-			list[i].lo, list[i].hi = b.Y0, b.Y1
+			list[i].prepare()
 		}
 		sort.SliceStable(list, func(i, j int) bool { return list[i].lo < list[j].lo })
 	}
@@ -153,6 +174,7 @@ func scanCover(want, have []scanned) (bare, twice gap) {
 	}
 	nextW, nextH := 0, 0
 	var liveW, liveH []scanned
+	var w, h plane.Spans
 	step := func(list []scanned, next *int, live []scanned, y float64) []scanned {
 		for *next < len(list) && list[*next].lo <= y {
 			live = append(live, list[*next])
@@ -169,14 +191,14 @@ func scanCover(want, have []scanned) (bare, twice gap) {
 	for k := 0; y0+float64(k)*coverStep < y1; k++ {
 		y := y0 + (float64(k)+jitter(k))*coverStep
 		liveW, liveH = step(want, &nextW, liveW, y), step(have, &nextH, liveH, y)
-		var w, h plane.Spans
-		for _, s := range liveW {
-			w = append(w, plane.Scan([]plane.Shape{s.shape}, y)...)
+		w, h = w[:0], h[:0]
+		for i := range liveW {
+			w = liveW[i].scan(w, y)
 		}
-		for _, s := range liveH {
-			h = append(h, plane.Scan([]plane.Shape{s.shape}, y)...)
+		for i := range liveH {
+			h = liveH[i].scan(h, y)
 		}
-		sort.Slice(h, func(i, j int) bool { return h[i].A < h[j].A })
+		slices.SortFunc(h, func(a, b plane.Span) int { return cmp.Compare(a.A, b.A) })
 		for i := 1; i < len(h); i++ {
 			if over := h[i-1].B - h[i].A; over > 1 {
 				twice.add(plane.Span{A: h[i].A, B: h[i-1].B}, y)

@@ -83,7 +83,7 @@ type step struct {
 // right: from each place of a prop in a lap, the pieces that could lie next, as
 // far as their stock reaches and with the fewest props that hold.
 func (f *field) lapped(on []contact, y, xa, xb float64, room plane.Span, use float64) ([]stringer, []planned) {
-	m := f.model()
+	m := f.k.model(modelKey{f.p.pitch, planUse, levelStep, false})
 	rules := f.k.spanRules(use)
 	st := f.k.stringers
 	lap := mmOf(f.k.choice.LapMin)
@@ -99,11 +99,12 @@ func (f *field) lapped(on []contact, y, xa, xb float64, room plane.Span, use flo
 		return nil
 	}
 	mayEnd := func(j int) bool { return places[j] >= last-mostSetIn && places[j] <= xb-endMin }
+	under := rules.bed(on, places)
 	best := make([]step, len(places))
 	// from is the cheapest step from a place, with so much stringer before it.
 	from := func(i int, before float64, lowEnd bool) step {
 		out := step{cost: math.Inf(1)}
-		ways := f.ways(&rules, on, places, i, longest-before-lap/2, lowEnd, mayEnd)
+		ways := f.ways(&rules, under, i, longest-before-lap/2, lowEnd, mayEnd)
 		for j, w := range ways {
 			if w.between < 0 {
 				continue
@@ -158,7 +159,8 @@ func (f *field) lapped(on []contact, y, xa, xb float64, room plane.Span, use flo
 }
 
 // ways remembers what rules find: joists a pitch apart look alike from many places.
-func (f *field) ways(r *spanRules, on []contact, places []float64, i int, most float64, lowEnd bool, mayEnd func(int) bool) []way {
+func (f *field) ways(r *spanRules, on *bed, i int, most float64, lowEnd bool, mayEnd func(int) bool) []way {
+	places := on.places
 	n := i + 1
 	for n < len(places) && places[n] <= places[i]+most+1e-6 {
 		n++
@@ -168,7 +170,7 @@ func (f *field) ways(r *spanRules, on []contact, places []float64, i int, most f
 		mayReachEnd = mayEnd(j)
 	}
 	if lowEnd || mayReachEnd {
-		return r.ways(on, places, i, most, lowEnd, mayEnd)
+		return r.ways(on, i, most, lowEnd, mayEnd)
 	}
 	var key []byte
 	num := func(v float64) { key = binary.AppendVarint(key, int64(math.Round(v*10))) }
@@ -176,14 +178,14 @@ func (f *field) ways(r *spanRules, on []contact, places []float64, i int, most f
 	for _, x := range places[i+1 : n] {
 		num(x - places[i])
 	}
-	for _, c := range inside(on, places[i]-2, places[i]+most+2) {
+	for _, c := range inside(on.on, places[i]-2, places[i]+most+2) {
 		num(c.x - places[i])
 		num(c.load)
 	}
 	if w, ok := f.waysKnown[string(key)]; ok {
 		return w
 	}
-	w := r.ways(on, places, i, most, false, nil)
+	w := r.ways(on, i, most, false, nil)
 	if f.waysKnown == nil {
 		f.waysKnown = map[string][]way{}
 	}
@@ -231,12 +233,4 @@ func place(pieces []stringer, at []float64, xa, xb, lap float64, room plane.Span
 		pieces[i].x1 = pieces[i].x0 + pieces[i].stock.len
 	}
 	return true
-}
-
-// model is the planning model of the field's lines.
-func (f *field) model() *runModel {
-	if f.lineModel == nil {
-		f.lineModel = newRunModel(f.k, f.p.pitch)
-	}
-	return f.lineModel
 }

@@ -50,12 +50,11 @@ type field struct {
 	solver    *member.Solver
 	byCol     map[int][]int // joists by column
 	stands    map[float64]plane.Spans
-	name      string    // of the field, once it is placed
-	added     int       // joists added by repairs
-	placing   bool      // false while local lines are still being looked for
-	forced    []int     // lines where joists must lap although none was planned
-	laid      []laid    // runs of stringers
-	lineModel *runModel // of lines, made when first asked for
+	name      string // of the field, once it is placed
+	added     int    // joists added by repairs
+	placing   bool   // false while local lines are still being looked for
+	forced    []int  // lines where joists must lap although none was planned
+	laid      []laid // runs of stringers
 	waysKnown map[string][]way
 	kept      *deck.Pattern // where it is not that of the lines, which hold old ones of repairs
 	lapsOff   int           // lap lines set before those of an earlier pattern: they do not turn its tracks

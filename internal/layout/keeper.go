@@ -721,7 +721,7 @@ func (k *keeper) withOld(on []contact, chain []stringer, fresh []prop, a, b floa
 			xs[i] = m.prop
 		}
 		most := 1.0
-		for _, w := range k.f.weak(on, chain, xs) {
+		for _, w := range k.f.weak(on, chain, xs, true) {
 			if all[w.right-1].x >= lo && all[w.right].x <= hi {
 				most = math.Max(most, w.ratio)
 			}

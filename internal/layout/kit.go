@@ -45,8 +45,9 @@ type kit struct {
 	deflect   float64
 	strip     float64 // N/m2 on the working strip
 	stripSvc  float64
-	mu        *sync.Mutex            // of overhangs
+	mu        *sync.Mutex            // of the memories below
 	overhangs map[[2]float64]float64 // by pitch and light length
+	models    map[modelKey]*runModel
 }
 
 // stock is one length of a beam that can be had.

@@ -35,6 +35,9 @@ type Input struct {
 	// Prove finds what does not hold in a deck, and what joists hand to stringers.
 	// The layout strengthens it there.
 	Prove func(*deck.Deck) (deck.Audit, error)
+	// Handed, if it is not nil, finds only what joists hand to stringers, of a deck
+	// whose stringers are not propped yet.
+	Handed func(*deck.Deck) ([]deck.Handed, error)
 	// Bound, if it is not nil, is told the least that any deck of the class of
 	// docs/layout.md takes for what the layout decides on, in the objective's unit.
 	Bound func(least float64)
@@ -84,14 +87,27 @@ func Plan(in *Input) (*deck.Deck, error) {
 		zones[z] = zp
 	}
 	var best *deck.Deck
-	fewest, stale, cheapest := math.MaxInt, 0, math.Inf(1)
+	fewest, stale, cheapest, hoped := math.MaxInt, 0, math.Inf(1), math.Inf(1)
 	most := tries + shifts*tries
 	if len(in.Site.Keep) > 0 {
 		most = 2 * tries // what fails for a kept part fails with joists moved aside too
 	}
 	pick := newPicks(zones)
+	take := func(d *deck.Deck, failures int) (cost float64) {
+		cost = Decided(in, d)
+		if failures < fewest || failures == 0 && cost < cheapest {
+			best, fewest, stale, cheapest = d, failures, 0, cost
+		}
+		return cost
+	}
+	var aside []*trial // decks that were not mended to the end
 	for i := range most {
-		d, planned, failures, err := build(in, zones, pick.now)
+		t, planned, err := build(in, zones, pick.now)
+		var d *deck.Deck
+		failures := 0
+		if err == nil {
+			d, failures, err = t.mend(i < tries)
+		}
 		if err == nil {
 			err = pick.next(in, d, failures)
 		}
@@ -103,15 +119,29 @@ func Plan(in *Input) (*deck.Deck, error) {
 			continue
 		}
 		stale++
-		cost := Decided(in, d)
-		if failures < fewest || failures == 0 && cost < cheapest {
-			best, fewest, stale, cheapest = d, failures, 0, cost
+		cost := take(d, failures)
+		if !t.over {
+			aside = append(aside, t)
 		}
+		if i >= tries-1 && fewest > 0 {
+			slices.SortStableFunc(aside, func(a, b *trial) int { return a.least - b.least })
+			for _, t := range aside {
+				if fewest == 0 {
+					break
+				}
+				if d, failures, err := t.mend(false); err == nil {
+					take(d, failures)
+				}
+			}
+			aside = nil
+		}
+		hoped = math.Min(hoped, planned)
 		// One that holds and that mending has made little dearer is the one; of dearer
-		// ones a few are compared. A few failing places may come right with joists moved
-		// aside; many mean that the kit does not do here.
-		const little = 1.03
-		if failures == 0 && cost <= little*planned || fewest == 0 && i >= tries-1 ||
+		// ones a few are compared, more where all are much dearer. A few failing places
+		// may come right with joists moved aside; many mean that the kit does not do here.
+		const little, much = 1.03, 1.15
+		if failures == 0 && cost <= little*planned ||
+			fewest == 0 && i >= tries-1 && (cheapest <= much*hoped || i >= 3*tries-1) ||
 			(i >= tries-1 && fewest > hopeless) || stale == patience {
 			break
 		}
@@ -120,8 +150,10 @@ func Plan(in *Input) (*deck.Deck, error) {
 		}
 	}
 	if fewest > 0 && pick.mixed() { // each zone as it came out best
-		if d, _, failures, err := build(in, zones, pick.best); err == nil && failures < fewest {
-			best = d
+		if t, _, err := build(in, zones, pick.best); err == nil {
+			if d, failures, err := t.mend(false); err == nil && failures < fewest {
+				best = d
+			}
 		}
 	}
 	number(in, best)
@@ -160,10 +192,10 @@ func Decided(in *Input, d *deck.Deck) float64 {
 	return sum
 }
 
-// build assembles the candidate of every zone that is its turn and strengthens it;
-// it returns what the deck cost before that, and how many findings still fail.
-func build(in *Input, zones []*zonePlans, turn []int) (d *deck.Deck, planned float64, failures int, err error) {
-	out := &deck.Deck{}
+// build assembles the candidate of every zone that is its turn; it returns what the
+// deck costs as planned.
+func build(in *Input, zones []*zonePlans, turn []int) (t *trial, planned float64, err error) {
+	d := &deck.Deck{}
 	fields := map[string]*field{}
 	for z, zp := range zones {
 		if zp == nil {
@@ -171,26 +203,22 @@ func build(in *Input, zones []*zonePlans, turn []int) (d *deck.Deck, planned flo
 		}
 		f, err := zp.field(turn[z])
 		if err != nil {
-			return nil, 0, 0, err
+			return nil, 0, err
 		}
-		f.emit(in, z, roman(len(out.Fields)+1), out)
-		fields[out.Fields[len(out.Fields)-1].Name] = f
+		f = f.ofItsOwn()
+		f.emit(in, z, roman(len(d.Fields)+1), d)
+		fields[f.name] = f
 	}
-	if err := honour(in, out, fields); err != nil {
-		return nil, 0, 0, err
+	if err := honour(in, d, fields); err != nil {
+		return nil, 0, err
 	}
-	if err := layEdges(in, out); err != nil {
-		return nil, 0, 0, err
+	if err := layEdges(in, d); err != nil {
+		return nil, 0, err
 	}
-	if err := layLateral(in, out); err != nil {
-		return nil, 0, 0, err
+	if err := layLateral(in, d); err != nil {
+		return nil, 0, err
 	}
-	if in.Prove == nil {
-		return out, planned, 0, nil
-	}
-	planned = Decided(in, out)
-	failures, err = strengthen(in, out, fields)
-	return out, planned, failures, err
+	return newTrial(in, d, fields), Decided(in, d), nil
 }
 
 // planZone tries the directions of the edges, the joist pitches and the props,
@@ -224,10 +252,10 @@ func planZone(in *Input, z int) (*zonePlans, error) {
 		return nil, fmt.Errorf("%s: no joist spacing and stringer spacing of system %s carries it; give the system thicker sheets or stronger beams in a catalogue of your own, or take another system", zone.Name, in.System.ID)
 	}
 	sort.SliceStable(cands, func(i, j int) bool { return cands[i].pat.cost < cands[j].pat.cost })
-	zp := &zonePlans{cands: pick(cands, max(tries, compare(zone))), solver: member.NewSolver()}
+	zp := &zonePlans{in: in, zone: z, cands: pick(cands, max(tries, compare(zone))), solver: member.NewSolver()}
 	zp.built = make([]*field, min(compare(zone), len(zp.cands)))
 	err = together(len(zp.built), func(i int) (err error) {
-		zp.built[i], err = zp.cands[i].lay(zp.solver)
+		zp.built[i], err = zp.cands[i].lay(zp)
 		return err
 	})
 	if err != nil {
@@ -339,6 +367,8 @@ func together(n int, do func(i int) error) error {
 // same with their joists moved aside, which brings joists and obstacles
 // together in another way.
 type zonePlans struct {
+	in     *Input
+	zone   int
 	floor  float64 // the least of all candidates
 	solver *member.Solver
 	cands  []candidate
@@ -357,7 +387,7 @@ func (zp *zonePlans) field(i int) (*field, error) {
 		return zp.built[i%len(zp.built)], nil
 	}
 	if i < len(zp.cands) {
-		f, err := zp.cands[i].lay(zp.solver)
+		f, err := zp.cands[i].lay(zp)
 		if err == nil {
 			zp.built = append(zp.built, f)
 		}
@@ -378,18 +408,17 @@ func (zp *zonePlans) field(i int) (*field, error) {
 		return zp.built[0], nil
 	}
 	c.pat = pat
-	return c.lay(zp.solver)
+	return c.lay(zp)
 }
 
 // lay builds a candidate in full.
-func (c candidate) lay(solver *member.Solver) (*field, error) {
-	f := &field{solver: solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: c.r.bend(append([]line(nil), c.pat.lines...), c.k, c.p.pitch)}
+func (c candidate) lay(zp *zonePlans) (*field, error) {
+	f := &field{solver: zp.solver, k: c.k, r: c.r, p: c.p, cols: c.cols, lines: c.r.bend(append([]line(nil), c.pat.lines...), c.k, c.p.pitch)}
 	f.layJoists()
 	if err := f.laySheets(); err != nil {
 		return nil, err
 	}
-	f.layStringers()
-	return f, nil
+	return f, f.layStringers(zp.in, zp.zone)
 }
 
 // sheetCost is what panels cost in rows from the border: whole ones where a row
@@ -746,28 +775,65 @@ func provisional(d *deck.Deck) {
 	}
 }
 
-// strengthen adds parts where the proof fails: a joist under a loose or
-// overloaded sheet, a prop under an overloaded joist or stringer.
-func strengthen(in *Input, d *deck.Deck, fields map[string]*field) (int, error) {
-	least, stale := math.MaxInt, 0
-	var best deck.Deck
-	for round := 0; ; round++ {
-		provisional(d)
-		proof, err := in.Prove(d)
+// trial is a deck on its way to one that holds: parts are added where the proof
+// fails, a joist under a loose or overloaded sheet, a prop under an overloaded joist
+// or stringer.
+type trial struct {
+	in     *Input
+	d      *deck.Deck
+	fields map[string]*field
+	best   deck.Deck
+	least  int // findings that fail in the best
+	stale  int // rounds since
+	round  int
+	proof  deck.Audit // of d, where it is waiting for its repair
+	over   bool
+}
+
+func newTrial(in *Input, d *deck.Deck, fields map[string]*field) *trial {
+	return &trial{in: in, d: d, fields: fields, least: math.MaxInt}
+}
+
+// How long a deck is mended before another candidate is looked at: settings of the program.
+const (
+	hurriedRounds = 2
+	hurriedFails  = 10 // that may be left then
+)
+
+// mend goes on mending, in a hurry only as long as it comes on well, and gives the
+// best deck so far with how many findings fail in it.
+func (t *trial) mend(hurry bool) (*deck.Deck, int, error) {
+	if t.in.Prove == nil {
+		t.over = true
+		return t.d, 0, nil
+	}
+	for !t.over {
+		if t.round > 0 {
+			if hurry && t.round >= hurriedRounds && t.least > hurriedFails {
+				break
+			}
+			if !repair(t.in, t.d, t.fields, t.proof, t.stale > 1) {
+				t.over = true
+				break
+			}
+		}
+		provisional(t.d)
+		proof, err := t.in.Prove(t.d)
 		if err != nil {
-			return 0, err
+			return nil, 0, err
 		}
 		fails := len(proof.Failing())
-		if fails < least {
-			least, stale, best = fails, 0, clone(d)
+		if fails < t.least {
+			t.least, t.stale, t.best = fails, 0, clone(t.d)
 		} else {
-			stale++
+			t.stale++
 		}
-		if fails == 0 || round == rounds || stale > 3 || round > 0 && fails > 8*hopeless || !repair(in, d, fields, proof) {
-			*d = best
-			return least, nil
-		}
+		t.over = fails == 0 || t.round == rounds || t.stale > 3 || t.round > 0 && fails > 8*hopeless
+		t.proof = proof
+		t.round++
 	}
+	best := t.best
+	return &best, t.least, nil
 }
 
 // clone copies what repairs change of a deck.

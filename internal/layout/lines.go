@@ -3,7 +3,6 @@ package layout
 import (
 	"cmp"
 	"encoding/binary"
-	"maps"
 	"math"
 	"slices"
 
@@ -63,7 +62,7 @@ type strip struct {
 func (lp *linePlan) cut(s strip, y float64) bool { return s.a+lp.reach < y && y < s.b-lp.reach }
 
 func newLinePlan(k *kit, r *region, cols []*column, p pitchPlan) *linePlan {
-	lp := &linePlan{k: k, r: r, pitch: p.pitch, rowY: r.box.Y0, rowH: mmOf(k.sheet.Width.V), lap: mmOf(k.choice.LapMin), model: newRunModel(k, p.pitch)}
+	lp := &linePlan{k: k, r: r, pitch: p.pitch, rowY: r.box.Y0, rowH: mmOf(k.sheet.Width.V), lap: mmOf(k.choice.LapMin), model: k.model(modelKey{p.pitch, planUse, levelStep, false})}
 	lp.bays, lp.inner, lp.atLap = []float64{0}, []float64{0}, []float64{0}
 	for m := 1; m < len(coefficients); m++ {
 		lp.bays = append(lp.bays, k.bay(m, p.pitch))
@@ -125,8 +124,7 @@ func (lp *linePlan) level(band float64) int {
 // using is the same problem with another share of what parts may carry used.
 func (lp *linePlan) using(use float64) *linePlan {
 	c := *lp
-	c.model = newRunModel(lp.k, lp.pitch)
-	c.model.use = use
+	c.model = lp.k.model(modelKey{lp.pitch, use, levelStep, false})
 	c.rows = make([]*rowClass, len(lp.rows))
 	copies := map[*rowClass]*rowClass{}
 	for i, r := range lp.rows {
@@ -149,7 +147,7 @@ const boundUse = 1.15
 // costs no more than its joist's share of the cheapest line.
 func (lp *linePlan) relax() *linePlan {
 	c := lp.using(boundUse * sheetUneven)
-	c.relaxed, c.model.step = true, levelStep/2
+	c.relaxed, c.model = true, lp.k.model(modelKey{lp.pitch, boundUse * sheetUneven, levelStep / 2, true})
 	for _, r := range c.rows {
 		r.missed = 0
 	}
@@ -257,9 +255,9 @@ func (lp *linePlan) lineCost(t, level int) float64 {
 // state is the cheapest way to a line: its cost without the line itself, and
 // where it came from.
 type state struct {
-	cost  float64
-	from  int // grid height of the lap line before; -1: this is the first line
-	level int // of that line's state
+	cost  float64 // +Inf: there is no way
+	from  int     // grid height of the lap line before; -1: this is the first line
+	level int     // of that line's state
 	bays  int
 }
 
@@ -271,38 +269,41 @@ func (lp *linePlan) search() (pattern, bool) {
 	lo, hi := lp.r.rowOf(lp.r.box.Y0+1e-6), min(n-1, lp.r.rowOf(lp.r.box.Y1-1e-6)+1)
 	longest := int(lp.k.joists[len(lp.k.joists)-1].len / rowStep)
 	stride := lp.stride(hi - lo)
-	states := make([]map[int]state, n)
+	states := make([][]state, n) // by level
 	best, at := state{cost: math.Inf(1)}, -1
 	var endLevel int
 	lap := newJoistCosts(lp)
+	var above []state // what a line costs with more above, by the level of the band from there
 	for t := lo; t <= hi; t += stride {
 		y := lp.r.yOf(t)
-		if states[t] == nil {
-			states[t] = map[int]state{}
-		}
 		// As the first line of all.
 		start := lp.unserved(math.Inf(-1), y) + lp.uncarried(lo, t-int(lp.reach/rowStep))
-		put(states[t], lp.level(lp.past(y, false)), state{start, -1, 0, 0})
-		levels := slices.Sorted(maps.Keys(states[t]))
+		put(&states[t], lp.level(lp.past(y, false)), state{start, -1, 0, 0})
 		// As the last.
 		stop := lp.unserved(y, math.Inf(1)) + lp.uncarried(t+int(lp.reach/rowStep), hi)
-		for _, w := range levels {
-			if s := states[t][w]; s.from >= 0 {
-				if c := s.cost + lp.lineCost(t, w+lp.level(lp.past(y, true))) + stop; c < best.cost {
+		end := lp.level(lp.past(y, true))
+		for w, s := range states[t] {
+			if s.from >= 0 && s.cost < best.cost {
+				if c := s.cost + lp.lineCost(t, w+end) + stop; c < best.cost {
 					best, at, endLevel = state{cost: c}, t, w
 				}
 			}
 		}
 		// As one with more above: what it costs with each band from above.
-		above := map[int]state{}
+		above = above[:0]
 		with := func(w int) state {
-			if s, ok := above[w]; ok {
-				return s
+			for len(above) <= w {
+				above = append(above, state{cost: math.NaN()})
+			}
+			if b := above[w]; !math.IsNaN(b.cost) {
+				return b
 			}
 			b := state{cost: math.Inf(1)}
-			for _, v := range levels {
-				if c := states[t][v].cost + lp.lineCost(t, v+w); c < b.cost {
-					b = state{cost: c, level: v}
+			for v, s := range states[t] {
+				if s.cost < b.cost {
+					if c := s.cost + lp.lineCost(t, v+w); c < b.cost {
+						b = state{cost: c, level: v}
+					}
 				}
 			}
 			above[w] = b
@@ -317,10 +318,7 @@ func (lp *linePlan) search() (pattern, bool) {
 				}
 				from := with(w)
 				if total := from.cost + c + joists[i]; total < math.Inf(1) {
-					if states[u] == nil {
-						states[u] = map[int]state{}
-					}
-					put(states[u], w, state{total, t, from.level, bays})
+					put(&states[u], w, state{total, t, from.level, bays})
 				}
 			}
 		}
@@ -340,14 +338,17 @@ func (lp *linePlan) stride(rows int) int {
 	return 1
 }
 
-func put(m map[int]state, w int, s state) {
-	if old, ok := m[w]; !ok || s.cost < old.cost-1e-9 {
-		m[w] = s
+func put(of *[]state, level int, s state) {
+	for len(*of) <= level {
+		*of = append(*of, state{cost: math.Inf(1), from: -1})
+	}
+	if s.cost < (*of)[level].cost-1e-9 {
+		(*of)[level] = s
 	}
 }
 
 // trace follows the states back to the first line.
-func (lp *linePlan) trace(states []map[int]state, t, w int, cost float64) pattern {
+func (lp *linePlan) trace(states [][]state, t, w int, cost float64) pattern {
 	p := pattern{cost: cost}
 	for {
 		y := lp.r.yOf(t)

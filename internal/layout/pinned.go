@@ -424,7 +424,7 @@ func (f *field) keepJoist(in *Input, d *deck.Deck, k kept) error {
 			need = plane.Span{A: s.A - lap, B: s.B}
 		}
 		for _, at := range []float64{x + w + 1, x - w - 1, x} {
-			if f.addJoist(in, d, at, need, (s.A+s.B)/2) {
+			if f.addJoist(in, d, at, need, (s.A+s.B)/2, false) {
 				break
 			}
 		}

@@ -2,7 +2,6 @@ package layout
 
 import (
 	"math"
-	"slices"
 	"sort"
 
 	"shoreward/internal/beam"
@@ -183,8 +182,9 @@ func (f *field) replan(g *gap, on []contact, y float64, lowEnd, highEnd bool, lo
 	}
 	mayEnd := func(j int) bool { return highEnd && places[j] >= last-mostSetIn }
 	fewest, found := math.MaxInt, false
+	under := rules.bed(on, places)
 	for s := range min(starts, ends) {
-		ws := rules.ways(on, places, s, math.Inf(1), lowEnd, mayEnd)
+		ws := rules.ways(under, s, math.Inf(1), lowEnd, mayEnd)
 		for j, w := range ws {
 			if w.between < 0 || w.between >= fewest || (highEnd && !mayEnd(s+j)) || (!highEnd && s+j != ends) {
 				continue
@@ -232,10 +232,13 @@ type weakness struct {
 }
 
 // fill proves the props of a run by the beams that its pieces are: a gap that
-// is too weak is planned again with less of what its parts may carry.
+// is too weak is planned again with less of what its parts may carry. It does so
+// as if props held the pieces down until that holds, which is quick to know, and
+// then as they really lie on them.
 func (f *field) fill(li int, y float64, on []contact, pieces []stringer, gaps []gap) []prop {
 	var xs []prop
-	for range 40 {
+	really := false
+	for range 60 {
 		xs = xs[:0]
 		var of []int // of each prop: the gap below it
 		add := func(x float64, grade bool, g int) {
@@ -254,7 +257,7 @@ func (f *field) fill(li int, y float64, on []contact, pieces []stringer, gaps []
 			}
 		}
 		worst := make([]float64, len(gaps))
-		for _, w := range f.weak(on, pieces, xs) {
+		for _, w := range f.weak(on, pieces, xs, really) {
 			worst[of[w.right]] = math.Max(worst[of[w.right]], w.ratio)
 		}
 		more := false
@@ -275,9 +278,10 @@ func (f *field) fill(li int, y float64, on []contact, pieces []stringer, gaps []
 			f.replan(g, on, y, i == 0, i == len(gaps)-1, pieces[0].x0, pieces[len(pieces)-1].x1)
 			more = true
 		}
-		if !more {
+		if !more && really {
 			break
 		}
+		really = really || !more
 	}
 	return xs
 }
@@ -299,8 +303,9 @@ const (
 	givenUp = 100
 )
 
-// weak solves the pieces of a run on its props and lists the spans that are too long.
-func (f *field) weak(on []contact, pieces []stringer, xs []prop) []weakness {
+// weak solves the pieces of a run on its props and lists the spans that are too
+// long, as the pieces really lie on them or as if the props held them down.
+func (f *field) weak(on []contact, pieces []stringer, xs []prop, really bool) []weakness {
 	over := make([]float64, len(xs)+1) // by the prop at a span's upper end
 	mark := func(i int, ratio float64) {
 		if i >= 1 && i < len(xs) {
@@ -315,7 +320,7 @@ func (f *field) weak(on []contact, pieces []stringer, xs []prop) []weakness {
 	total := make([]float64, len(xs))
 	spans := spansOf(pieces, xs)
 	for pi, p := range pieces {
-		pc := member.Piece{End: (p.x1 - p.x0) / 1000, EI: float64(res.EI), PushOnly: true, Offset: float64(res.ShearOffset), Bearing: 0.04}
+		pc := member.Piece{End: (p.x1 - p.x0) / 1000, EI: float64(res.EI), Offset: float64(res.ShearOffset), Bearing: 0.04}
 		var idx []int
 		for i, q := range xs {
 			if q.x >= p.x0+propReach && q.x <= p.x1-propReach {
@@ -337,7 +342,7 @@ func (f *field) weak(on []contact, pieces []stringer, xs []prop) []weakness {
 			pc.Placing = append(pc.Placing, beam.Point(x, load*sheetUneven*f.k.placing/f.k.strength))
 			pc.Deflect = append(pc.Deflect, beam.Point(x, load*svc))
 		}
-		eff := f.solveRun(pc)
+		eff := f.solveRun(pc, really)
 		if eff == nil {
 			continue
 		}
@@ -421,20 +426,16 @@ func shareAt(pieces []stringer, spans []plane.Span, i int, x float64) float64 {
 	return 0
 }
 
-// solveRun solves a piece of a run: as if its props held it down too, which is
-// quick, and, where one of them would have to, as it really lies on them.
-func (f *field) solveRun(pc member.Piece) *member.Effects {
-	pc.PushOnly = false
-	if eff, err := f.solver.Solve(pc); err == nil && slices.Min(eff.ReactMin) >= 0 {
-		return eff
-	}
-	pc.PushOnly = true
+// solveRun solves a piece of a run on props that only push, or hold it down too.
+func (f *field) solveRun(pc member.Piece, pushOnly bool) *member.Effects {
+	pc.PushOnly = pushOnly
 	eff, err := f.solver.Solve(pc)
-	if err != nil { // its end is to be fixed down, as the audit asks
+	if err != nil && pushOnly { // its end is to be fixed down, as the audit asks
 		pc.EndsFixed = true
-		if eff, err = f.solver.Solve(pc); err != nil {
-			return nil
-		}
+		eff, err = f.solver.Solve(pc)
+	}
+	if err != nil {
+		return nil
 	}
 	return eff
 }

@@ -15,8 +15,9 @@ import (
 
 // repair adds parts at the failing places of a proof and reports whether it
 // could do anything. It adds parts, and takes away only props where none can
-// stand; the proof of the next round judges the whole deck again.
-func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit) bool {
+// stand; the proof of the next round judges the whole deck again. Where the round
+// before was of no use (harder), a stringer gets another beside it at once.
+func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit, harder bool) bool {
 	found := proof.Findings
 	did, drop := false, map[string]bool{}
 	for _, name := range slices.Sorted(maps.Keys(fields)) {
@@ -49,7 +50,7 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit)
 		if m := stringers[f.Member]; m != nil {
 			fl := fields[m.Field]
 			if fl != nil && once(m.ID) {
-				did = fl.propStringer(in, d, m.Line, f.At) || did
+				did = harder && fl.double(in, d, lineY(m.Line), fl.r.f.in(f.At)[0]) || fl.propStringer(in, d, m.Line, f.At) || did
 			}
 		} else if p := props[f.Member]; p != nil && f.Ratio > 1 && p.Under == "stringer" {
 			if fl := fieldOf(fields, p.Line); fl != nil && once(p.Line+fmt.Sprint(math.Round(p.At[0]/500), math.Round(p.At[1]/500))) {
@@ -60,7 +61,7 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit)
 		} else if m := joists[f.Member]; m != nil {
 			if fl := fields[m.Field]; fl != nil && once(m.ID) {
 				if f.Check == "hold-down" {
-					did = fl.propTip(in, d, m) || did
+					did = fl.propTip(in, d, m) || fl.carryJoist(in, d, m) || did
 				} else if f.Ratio > 1 {
 					did = fl.propUnder(in, d, m, f.At) || did
 				} else {
@@ -68,7 +69,7 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit)
 				}
 			}
 		} else if s := sheets[f.Member]; s != nil {
-			if fl := fields[s.Field]; fl != nil && !done[s.ID] && fl.joistUnder(in, d, s, f.At) {
+			if fl := fields[s.Field]; fl != nil && !done[s.ID] && fl.joistUnder(in, d, s, f.At, harder) {
 				did, done[s.ID] = true, true
 			}
 		}
@@ -414,7 +415,7 @@ func (f *field) occupied(d *deck.Deck, x, y float64) bool {
 
 // joistUnder adds a joist under a failing place of a sheet, carried by the
 // lines on both sides or by props of its own.
-func (f *field) joistUnder(in *Input, d *deck.Deck, s *deck.Sheet, at plane.Point) bool {
+func (f *field) joistUnder(in *Input, d *deck.Deck, s *deck.Sheet, at plane.Point, harder bool) bool {
 	p := f.r.f.in(at)
 	box := s.Shape.Map(f.r.f.in).Outer.Bounds()
 	// The joists there, and the gaps between them, the nearest to the place first.
@@ -438,7 +439,7 @@ func (f *field) joistUnder(in *Input, d *deck.Deck, s *deck.Sheet, at plane.Poin
 		if i > 0 && away(g) > nearby {
 			break
 		}
-		if f.joistIn(in, d, g, box, p) {
+		if f.joistIn(in, d, g, box, p, harder) {
 			return true
 		}
 	}
@@ -449,20 +450,35 @@ func (f *field) joistUnder(in *Input, d *deck.Deck, s *deck.Sheet, at plane.Poin
 const nearby = 250.0
 
 // joistIn adds a joist in a gap between joists, for a place of a sheet.
-func (f *field) joistIn(in *Input, d *deck.Deck, g plane.Span, box plane.Box, p plane.Point) bool {
+func (f *field) joistIn(in *Input, d *deck.Deck, g plane.Span, box plane.Box, p plane.Point, harder bool) bool {
 	half := mmOf(f.k.joists[0].part.Width.V) / 2
 	lo, hi := math.Max(g.A+2*half+1, box.X0+half/2), math.Min(g.B-2*half-1, box.X1-half/2)
 	mid := (lo + hi) / 2
 	if math.IsInf(g.A, -1) || math.IsInf(g.B, 1) { // at a border: near the end of the sheet
 		mid = math.Min(math.Max(p[0], lo), hi)
 	}
-	// Between the joists first, then as near to the place as blocks allow.
-	tries := []float64{mid, p[0] + half + f.r.gap + 2, p[0] - half - f.r.gap - 2, lo, hi}
+	// Where the sheet ends in the gap, near that end first; else between the joists;
+	// then as near to the place as blocks allow.
+	var tries []float64
+	for d := 0.0; d < (hi-lo)/2; d += 30 {
+		if lo > g.A+2*half+1 && p[0] < mid {
+			tries = append(tries, lo+d)
+		}
+		if hi < g.B-2*half-1 && p[0] > mid {
+			tries = append(tries, hi-d)
+		}
+	}
+	tries = append(tries, mid, p[0]+half+f.r.gap+2, p[0]-half-f.r.gap-2, lo, hi)
 	for d := 30.0; d < 400; d += 30 {
 		tries = append(tries, p[0]+d, p[0]-d)
 	}
 	for _, x := range tries {
-		if x >= lo && x <= hi && f.addJoist(in, d, x, f.deckAlong(x, p[1], 700), p[1]) {
+		if x >= lo && x <= hi && f.addJoist(in, d, x, f.deckAlong(x, p[1], 700), p[1], false) {
+			return true
+		}
+	}
+	for _, x := range tries {
+		if harder && x >= lo && x <= hi && f.addJoist(in, d, x, f.deckAlong(x, p[1], 700), p[1], true) {
 			return true
 		}
 	}
@@ -489,8 +505,9 @@ func (f *field) deckAlong(x, y, reach float64) plane.Span {
 	return out
 }
 
-// addJoist places one joist at x that serves a place y.
-func (f *field) addJoist(in *Input, d *deck.Deck, x float64, need plane.Span, y float64) bool {
+// addJoist places one joist at x that serves a place y; a loose one may lack a
+// support, for the next round to find one.
+func (f *field) addJoist(in *Input, d *deck.Deck, x float64, need plane.Span, y float64, loose bool) bool {
 	half := mmOf(f.k.joists[0].part.Width.V) / 2
 	rows := f.r.freeOf(f.r.exact, x-half, x+half) // as near to a turned column as it goes
 	free, ok := rows.Around(y)
@@ -537,7 +554,13 @@ func (f *field) addJoist(in *Input, d *deck.Deck, x float64, need plane.Span, y 
 			return !ok
 		})
 		js, _ := g.carry(true)
-		if len(js) == 1 && g.canCarry(d, js[0]) {
+		if len(js) != 1 {
+			continue
+		}
+		if loose {
+			js[0].supports = slices.DeleteFunc(js[0].supports, func(s support) bool { return !g.holds(d, js[0].x, s) })
+		}
+		if g.canCarry(d, js[0]) || loose && len(js[0].supports) == 1 {
 			f.putJoist(in, d, js[0])
 			return true
 		}
@@ -548,17 +571,20 @@ func (f *field) addJoist(in *Input, d *deck.Deck, x float64, need plane.Span, y 
 // canCarry reports whether what a joist of a repair rests on is there, or can be put there.
 func (f *field) canCarry(d *deck.Deck, j joist) bool {
 	for _, s := range j.supports {
-		if s.line >= 0 {
-			if _, _, ok := f.lineAt(d, lineKey(f.name, f.lines[s.line].y), j.x); !ok {
-				return false
-			}
-			continue
-		}
-		if f.k.joistProp == nil || f.occupied(d, j.x, s.y) || !f.r.canStand(j.x, s.y) {
+		if !f.holds(d, j.x, s) {
 			return false
 		}
 	}
 	return len(j.supports) >= 2
+}
+
+// holds reports whether a support of a joist at x is there, or can be put there.
+func (f *field) holds(d *deck.Deck, x float64, s support) bool {
+	if s.line >= 0 {
+		_, _, ok := f.lineAt(d, lineKey(f.name, f.lines[s.line].y), x)
+		return ok
+	}
+	return f.k.joistProp != nil && !f.occupied(d, x, s.y) && f.r.canStand(x, s.y)
 }
 
 // putJoist places a joist of a repair with the props it needs.

@@ -165,7 +165,7 @@ func keep(in *Input) (out *deck.Deck, fails int, sure bool, err error) {
 		len(out.Stringers) == len(e.Deck.Stringers) && len(out.Props) == len(e.Deck.Props) &&
 		sameSite(in.Site, e.Site) && reflect.DeepEqual(in.Settings, e.Settings)
 	if in.Prove != nil { // one where nothing changes too: values of the catalogue may be others
-		if fails, err = strengthen(in, out, fields); err != nil {
+		if out, fails, err = newTrial(in, out, fields).mend(false); err != nil {
 			return nil, 0, false, err
 		}
 	}

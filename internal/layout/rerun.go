@@ -22,6 +22,16 @@ type laid struct {
 	spoilt bool       // repairs have put other parts under it
 }
 
+// ofItsOwn is the field for one deck, whose repairs change no other deck's.
+func (f *field) ofItsOwn() *field {
+	own := *f
+	own.laid = slices.Clone(f.laid)
+	for i := range own.laid {
+		own.laid[i].on = slices.Clone(own.laid[i].on)
+	}
+	return &own
+}
+
 // mostAgain is how often a run is laid again before single props are added.
 const mostAgain = 3
 
@@ -86,9 +96,8 @@ func (f *field) learn(handed []deck.Handed, stringers map[string]*deck.Member, m
 		if i < 0 || more[i] == nil || f.laid[i].again > 0 {
 			continue
 		}
-		on := f.laid[i].on
-		c, _ := slices.BinarySearchFunc(on, x-joistSlack, func(c contact, x float64) int { return cmp.Compare(c.x, x) })
-		if c == len(on) || on[c].x > x+joistSlack {
+		c, ok := contactAt(f.laid[i].on, x)
+		if !ok {
 			continue
 		}
 		if sums[i] == nil {
@@ -98,10 +107,20 @@ func (f *field) learn(handed []deck.Handed, stringers map[string]*deck.Member, m
 	}
 	for i, by := range sums {
 		for c, load := range by {
-			f.laid[i].on[c].load = math.Ceil(load/learnStep) * learnStep / sheetUneven // which the proof of a run counts on top
+			f.laid[i].on[c].load = learnt(load)
 		}
 	}
 }
+
+// contactAt is the joist of a run at x.
+func contactAt(on []contact, x float64) (i int, ok bool) {
+	i, _ = slices.BinarySearchFunc(on, x-joistSlack, func(c contact, x float64) int { return cmp.Compare(c.x, x) })
+	return i, i < len(on) && on[i].x <= x+joistSlack
+}
+
+// learnt is the load of a contact that the proof has found: in steps, so that alike
+// runs stay alike, and without what the proof of a run counts on top.
+func learnt(load float64) float64 { return math.Ceil(load/learnStep) * learnStep / sheetUneven }
 
 const (
 	joistSlack = 20.0 // how far from where it was laid a joist's contact may be found, mm

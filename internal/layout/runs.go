@@ -3,6 +3,9 @@ package layout
 import (
 	"math"
 	"slices"
+	"sync"
+
+	"shoreward/internal/beam"
 )
 
 // The planning model of a stringer line: a run of joists a pitch apart, the
@@ -26,16 +29,17 @@ type option struct {
 	cost    float64 // stock and props between
 }
 
-// runModel is the planning model of lines under one kit and pitch.
+// runModel is the planning model of lines under one kit and pitch. Several may ask
+// it at once.
 type runModel struct {
+	mu sync.Mutex // of levels and all in them
+	modelKey
 	k      *kit
-	pitch  float64
-	half   float64 // how far a stringer reaches past the middle of its last joist, mm
-	use    float64 // share of what parts may carry that is used
-	step   float64 // of levels, mm
-	grade  float64 // cost of a prop set to elevation
-	inter  float64 // cost of a prop hung later
-	graded float64 // greatest distance of props set to elevation, mm; 0: all are
+	sheet  []float64 // what sheets bring to the joists from joint to joint, in pitches
+	half   float64   // how far a stringer reaches past the middle of its last joist, mm
+	grade  float64   // cost of a prop set to elevation
+	inter  float64   // cost of a prop hung later
+	graded float64   // greatest distance of props set to elevation, mm; 0: all are
 	levels []*level
 }
 
@@ -55,8 +59,28 @@ type level struct {
 // planUse is the share of what parts may carry that the planning model uses.
 const planUse = 0.985
 
-func newRunModel(k *kit, pitch float64) *runModel {
-	m := &runModel{k: k, pitch: pitch, use: planUse, step: levelStep, half: mmOf(k.joists[0].part.Width.V)/2 + 40}
+// modelKey is what a planning model depends on beside the kit.
+type modelKey struct {
+	pitch, use, step float64
+	favour           bool // pieces begin where their sheets load them least: for the bound
+}
+
+// model is the planning model of lines for joists a pitch apart, that uses a share
+// of what parts may carry and counts bands in steps. It is one for all that ask.
+func (k *kit) model(key modelKey) *runModel {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.models == nil {
+		k.models = map[modelKey]*runModel{}
+	}
+	if k.models[key] == nil {
+		k.models[key] = newRunModel(k, key)
+	}
+	return k.models[key]
+}
+
+func newRunModel(k *kit, key modelKey) *runModel {
+	m := &runModel{modelKey: key, k: k, sheet: sheetShares(max(1, int(math.Round(mmOf(k.sheet.Length.V)/key.pitch)))), half: mmOf(k.joists[0].part.Width.V)/2 + 40}
 	m.grade = k.propCost(k.grade, true)
 	if k.sys.InterHead == "" {
 		m.inter = m.grade
@@ -78,13 +102,37 @@ func (m *runModel) at(n int) *level {
 	return m.levels[n]
 }
 
-// joists is a run of n joists under a band.
+// joists is a run of n joists under a band. The first is the first under a sheet:
+// half of it ends there, but a border or a strip may load it as much as the others.
 func (m *runModel) joists(n int, band float64) []contact {
 	on := make([]contact, n)
 	for i := range on {
-		on[i] = contact{x: float64(i) * m.pitch, load: m.k.strength * band / 1000 * m.pitch / 1000}
+		share := m.sheet[i%len(m.sheet)]
+		if i == 0 && m.favour {
+			share /= 2
+		} else if i == 0 {
+			share = math.Max(share, 1)
+		}
+		on[i] = contact{x: float64(i) * m.pitch, load: m.k.strength * band / 1000 * m.pitch / 1000 * share}
 	}
 	return on
+}
+
+// sheetShares is what sheets over so many even spans bring to their joists, in
+// loads of one span: at a joint from both sheets, then to those up to the next
+// joint. Rows of sheets have their joints on the same joists.
+func sheetShares(spans int) []float64 {
+	b := beam.Beam{End: float64(spans), EI: 1}
+	for i := range spans + 1 {
+		b.Supports = append(b.Supports, beam.Support{X: float64(i)})
+	}
+	r, err := b.Solve([]beam.Load{beam.Uniform(0, b.End, 1)})
+	if err != nil {
+		return []float64{1}
+	}
+	out := r.Reactions[:spans]
+	out[0] *= 2
+	return out
 }
 
 // partsOf is into how many parts the distance of two joists is divided for places of props.
@@ -121,17 +169,25 @@ func (m *runModel) newLevel(band float64) *level {
 	longest := st[len(st)-1].len
 	lap := mmOf(m.k.choice.LapMin)
 	rules := m.k.spanRules(m.use)
-	on := m.joists(int(longest/m.pitch)+6, band)
+	period := len(m.sheet)
+	on := m.joists(int(longest/m.pitch)+6+period, band)
 	places := placesOn(on)
+	under := rules.bed(on, places)
 	parts := partsOf(m.pitch)
-	// From a prop in a lap, at each part of the way from joist to joist.
-	first := 2 * parts
-	for s := first; s < first+parts; s++ {
-		l.inner = reaching(l.inner, rules.ways(on, places, s, longest-lap, false, nil), func(j int) float64 { return places[s+j] - places[s] })
+	// From a prop in a lap, at the best of the parts of the way from joist to joist;
+	// in the middle of all joists that differ.
+	var inner [][]float64
+	for p := range period {
+		var reach []float64
+		for s := (2 + p) * parts; s < (3+p)*parts; s++ {
+			reach = reaching(reach, rules.ways(under, s, longest-lap, false, nil), func(j int) float64 { return places[s+j] - places[s] })
+		}
+		inner = append(inner, reach)
 	}
+	l.inner = m.together(inner)
 	// From an end prop; what it leaves past it overhangs.
 	for s := 0; places[s] <= mostSetIn; s++ {
-		l.outer = reaching(l.outer, rules.ways(on, places, s, longest-lap/2-m.half-places[s], true, nil), func(j int) float64 { return places[s+j] })
+		l.outer = reaching(l.outer, rules.ways(under, s, longest-lap/2-m.half-places[s], true, nil), func(j int) float64 { return places[s+j] })
 	}
 	for i := range st {
 		l.mid = append(l.mid, m.options(l.inner, &st[i], st[i].len-lap)...)
@@ -139,6 +195,29 @@ func (m *runModel) newLevel(band float64) *level {
 	}
 	l.mid, l.end = undominated(l.mid), undominated(l.end)
 	return l
+}
+
+// together is one reach by number of props for several: the mean, or the farthest.
+func (m *runModel) together(reaches [][]float64) []float64 {
+	n := 0
+	for _, r := range reaches {
+		n = max(n, len(r))
+	}
+	out := make([]float64, n)
+	for _, r := range reaches {
+		last := 0.0
+		for k := range out {
+			if k < len(r) {
+				last = r[k]
+			}
+			if m.favour {
+				out[k] = math.Max(out[k], last)
+			} else {
+				out[k] += last / float64(len(reaches))
+			}
+		}
+	}
+	return out
 }
 
 // mostSetIn is how far from the first joist an end prop may stand, mm.
@@ -251,6 +330,8 @@ func (m *runModel) lapped(l *level, n int) float64 {
 
 // rate is the least cost of a line per mm of its length under a level.
 func (m *runModel) rate(n int) float64 {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	best := math.Inf(1)
 	for _, o := range m.at(n).mid {
 		best = math.Min(best, (o.cost+m.grade)/(float64(o.reach)*gridStep))
@@ -265,6 +346,8 @@ type run struct{ length, room float64 }
 // cost is what a run costs under a band's level. A run that no stock can lie
 // under costs as many single props as it has joists.
 func (m *runModel) cost(r run, n int, lose float64) float64 {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	l := m.at(n)
 	need := r.length + 2*m.half
 	st := m.k.stringers
@@ -315,13 +398,14 @@ func (r *spanRules) alone(on []contact, places []float64, a, b float64) (props [
 	best := math.MaxInt
 	if last-first0 < shortRun { // props near the ends of the piece, whatever lies between
 		lo, hi := math.Max(a+endMin, (first0+last-shortRun)/2), math.Min(b-endMin, (first0+last+shortRun)/2)
-		return []float64{lo, hi}, hi-lo > nearest && r.holdsSpan(on, lo, hi)
+		return []float64{lo, hi}, hi-lo > nearest && r.holdsSpan(r.bed(on, []float64{lo, hi}), 0, 1)
 	}
+	under := r.bed(on, places)
 	for s := 0; s < len(places) && places[s] <= first0+mostSetIn; s++ {
 		if places[s] < a+endMin {
 			continue
 		}
-		ws := r.ways(on, places, s, b-a, true, func(j int) bool { return places[j] >= last-mostSetIn && places[j] <= b-endMin })
+		ws := r.ways(under, s, b-a, true, func(j int) bool { return places[j] >= last-mostSetIn && places[j] <= b-endMin })
 		for j, w := range ws {
 			if w.between < 0 || w.between >= best || places[s+j] < last-mostSetIn || places[s+j] > b-endMin {
 				continue

@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"shoreward/internal/beam"
+	"shoreward/internal/deck"
 	"shoreward/internal/member"
 	"shoreward/internal/plane"
 )
@@ -37,7 +38,7 @@ type contact struct {
 }
 
 // layStringers covers every line where joists rest on it and props it.
-func (f *field) layStringers() {
+func (f *field) layStringers(in *Input, z int) error {
 	f.shares()
 	on := make([][]contact, len(f.lines))
 	for ji, j := range f.joists {
@@ -51,9 +52,15 @@ func (f *field) layStringers() {
 			on[s.line] = append(on[s.line], contact{j.x, load, ji})
 		}
 	}
+	lines := make([][][]contact, len(f.lines)) // their runs
 	for li := range f.lines {
 		sort.Slice(on[li], func(a, b int) bool { return on[li][a].x < on[li][b].x })
-		runs := f.runs(li, on[li])
+		lines[li] = f.runs(li, on[li])
+	}
+	if err := f.weigh(in, z, lines); err != nil {
+		return err
+	}
+	for li, runs := range lines {
 		within := plane.Span{A: math.Inf(-1), B: math.Inf(1)} // what its neighbours leave to a run
 		for k, run := range runs {
 			within.B = math.Inf(1)
@@ -65,6 +72,51 @@ func (f *field) layStringers() {
 			}
 		}
 	}
+	return nil
+}
+
+// weigh puts what joists really hand down, by the proof's reckoning, in place of
+// the estimate: for it a line is one piece from the first to the last joist of each run.
+func (f *field) weigh(in *Input, z int, lines [][][]contact) error {
+	if in.Handed == nil {
+		return nil
+	}
+	half := f.pastJoist()
+	var runs [][]contact
+	for li, of := range lines {
+		for _, on := range of {
+			f.beams = append(f.beams, stringer{line: li, y: f.lines[li].y, x0: on[0].x - half, x1: on[len(on)-1].x + half, stock: &f.k.stringers[0]})
+			runs = append(runs, on)
+		}
+	}
+	d := &deck.Deck{}
+	f.emit(in, z, roman(1), d)
+	f.beams = nil
+	provisional(d)
+	run := map[string]int{}
+	for i, m := range d.Stringers {
+		run[m.ID] = i
+	}
+	handed, err := in.Handed(d)
+	if err != nil {
+		return err
+	}
+	sums := make([]map[int]float64, len(runs))
+	for _, h := range handed {
+		i := run[h.Stringer]
+		if c, ok := contactAt(runs[i], f.r.f.in(h.At)[0]); ok {
+			if sums[i] == nil {
+				sums[i] = map[int]float64{}
+			}
+			sums[i][c] += h.Load
+		}
+	}
+	for i, by := range sums {
+		for c, load := range by {
+			runs[i][c].load = learnt(load)
+		}
+	}
+	return nil
 }
 
 // nearest is how near two props under one member may stand, mm.

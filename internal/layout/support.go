@@ -52,112 +52,162 @@ func pressing(on []contact, x float64) float64 {
 	return sum
 }
 
-// simple is what a span by itself hands to its lower and upper end, N, and its
-// greatest moment, N·m.
-type simple struct{ low, high, moment float64 }
+// bed is the joists of a run with the places where props may stand under them.
+// It remembers what the span between two places hands down: a search asks for the
+// same spans over and over.
+type bed struct {
+	on     []contact
+	places []float64
+	offset float64       // loads this near to a prop do not count for shear, mm
+	press  []float64     // what presses straight on a prop at each place, N
+	spans  [][]spanLoads // by the place of the lower prop and how many places on the upper one stands
+}
 
-func simply(on []contact, a, b float64) simple {
-	l := b - a
-	var s simple
-	for _, c := range on {
-		s.high += c.load * (c.x - a) / l
-		s.low += c.load * (b - c.x) / l
+// bed of joists for these rules.
+func (r *spanRules) bed(on []contact, places []float64) *bed {
+	b := &bed{on: on, places: places, offset: r.offset, press: make([]float64, len(places)), spans: make([][]spanLoads, len(places))}
+	for i, x := range places {
+		b.press[i] = pressing(on, x)
 	}
-	for i, c := range on {
-		m := s.high * (b - c.x)
-		for _, o := range on[i+1:] {
-			m -= o.load * (o.x - c.x)
-		}
-		s.moment = math.Max(s.moment, m/1000)
+	return b
+}
+
+// spanLoads is what a span hands to its ends.
+type spanLoads struct {
+	known               bool
+	len                 float64  // mm
+	low, high, moment   float64  // by itself: on its lower and upper end, N, and its greatest moment, N·m
+	shearLow, shearHigh float64  // without what lies too near to an end to count, N
+	hogLow, hogHigh     float64  // moment over its end, N·m, times this span with the next one, mm, when all go on there
+	next                []judged // of the prop at its upper end with the next span, by how many places on that ends
+}
+
+// judged is what is known of a prop between two spans inside a piece.
+type judged uint8
+
+const (
+	itHolds judged = 1 << iota
+	itFails
+	lastHolds // where the piece ends with the upper span
+	lastFails
+)
+
+// span is what the span between two places hands down.
+func (b *bed) span(i, j int) *spanLoads {
+	for len(b.spans[i]) <= j-i {
+		b.spans[i] = append(b.spans[i], spanLoads{})
+	}
+	s := &b.spans[i][j-i]
+	if !s.known {
+		*s = b.loads(b.places[i], b.places[j])
 	}
 	return s
 }
 
-// shears drops what lies too near to a prop to count for shear there.
-func (r *spanRules) shears(on []contact, a, b float64) (low, high float64) {
-	l := b - a
-	for _, c := range on {
-		if c.x-a > r.offset {
-			low += c.load * (b - c.x) / l
+// loads of a span, by statics.
+func (b *bed) loads(from, to float64) spanLoads {
+	l := to - from
+	s := spanLoads{known: true, len: l}
+	in := inside(b.on, from, to)
+	for _, c := range in {
+		a, z := c.x-from, to-c.x
+		low, high := c.load*z/l, c.load*a/l
+		s.low, s.high = s.low+low, s.high+high
+		if a > b.offset {
+			s.shearLow += low
 		}
-		if b-c.x > r.offset {
-			high += c.load * (c.x - a) / l
+		if z > b.offset {
+			s.shearHigh += high
 		}
+		s.hogHigh += c.load * a * (l*l - a*a) / (2 * l) / 1000
+		s.hogLow += c.load * z * (l*l - z*z) / (2 * l) / 1000
 	}
-	return low, high
+	beyond, turned := 0.0, 0.0 // the loads above a place, and their moment about the upper end
+	for i := len(in) - 1; i >= 0; i-- {
+		z := to - in[i].x
+		s.moment = math.Max(s.moment, (s.high*z-beyond*z+turned)/1000)
+		beyond, turned = beyond+in[i].load, turned+in[i].load*z
+	}
+	return s
 }
 
 // holdsSpan judges the one span of a piece with a prop at each end only.
-func (r *spanRules) holdsSpan(on []contact, a, b float64) bool {
-	in := inside(on, a, b)
-	s := simply(in, a, b)
-	low, high := r.shears(in, a, b)
-	if s.moment > r.moment || math.Max(low, high) > r.shear || !r.holdsLap(on, a, s.low) || !r.holdsLap(on, b, s.high) {
+func (r *spanRules) holdsSpan(on *bed, i, j int) bool {
+	s := on.span(i, j)
+	if s.moment > r.moment || math.Max(s.shearLow, s.shearHigh) > r.shear || !r.holdsLap(on.press[i], s.low) || !r.holdsLap(on.press[j], s.high) {
 		return false
 	}
-	l := (b - a) / 1000
+	l := s.len / 1000
 	return r.service*5/48*s.moment*l*l/r.ei <= r.limit(l)
 }
 
 // holdsLap judges what the end of a piece brings to a prop that holds the end of
-// the next one too.
-func (r *spanRules) holdsLap(on []contact, x, end float64) bool {
+// the next one too, and on which joists press.
+func (r *spanRules) holdsLap(pressed, end float64) bool {
 	const part = 0.52 // of what the joists right over it leave of the prop: the other end may bring less
-	p := pressing(on, x)
-	return end <= part*(r.prop-p) && end+p/2 <= r.seat
+	return end <= part*(r.prop-pressed) && end+pressed/2 <= r.seat
 }
 
-// holdsProp judges a prop at v with the spans to u and w. first and last tell
-// that the piece begins at u, ends at w.
-func (r *spanRules) holdsProp(on []contact, u, v, w float64, first, last bool) bool {
-	l1, l2 := v-u, w-v
-	left, right := inside(on, u, v), inside(on, v, w)
-	var ml, mr float64 // moment over v by each span, N·m
-	for _, c := range left {
-		a := c.x - u
-		ml += c.load * a * (l1*l1 - a*a) / (2 * l1 * (l1 + l2)) / 1000
+// holdsInside is holdsProp where the piece does not begin at u. It remembers the answers.
+func (r *spanRules) holdsInside(on *bed, u, v, w int, last bool) bool {
+	left := on.span(u, v)
+	for len(left.next) <= w-v {
+		left.next = append(left.next, 0)
 	}
-	for _, c := range right {
-		a := w - c.x
-		mr += c.load * a * (l2*l2 - a*a) / (2 * l2 * (l1 + l2)) / 1000
+	yes, no := itHolds, itFails
+	if last {
+		yes, no = lastHolds, lastFails
 	}
+	known := &left.next[w-v]
+	if *known&(yes|no) == 0 {
+		if r.holdsProp(on, u, v, w, false, last) {
+			*known |= yes
+		} else {
+			*known |= no
+		}
+	}
+	return *known&yes != 0
+}
+
+// holdsProp judges a prop at place v with the spans to u and w. first and last
+// tell that the piece begins at u, ends at w.
+func (r *spanRules) holdsProp(on *bed, u, v, w int, first, last bool) bool {
+	left, right := on.span(u, v), on.span(v, w)
+	l1, l2 := left.len, right.len
+	ml, mr := left.hogHigh/(l1+l2), right.hogLow/(l1+l2) // moment over v by each span, N·m
 	m := ml + mr
 	if m > r.moment {
 		return false
 	}
-	sl, sr := simply(left, u, v), simply(right, v, w)
-	_, vl := r.shears(left, u, v)
-	vr, _ := r.shears(right, v, w)
-	if vl+m/l1*1000 > r.shear || vr+m/l2*1000 > r.shear {
+	h1, h2 := m/l1*1000, m/l2*1000 // what it shifts from the far end of each span to v, N
+	if left.shearHigh+h1 > r.shear || right.shearLow+h2 > r.shear {
 		return false
 	}
-	if sl.high+sr.low+m/l1*1000+m/l2*1000+pressing(on, v) > math.Min(r.prop, r.seat) {
+	if left.high+right.low+h1+h2+on.press[v] > math.Min(r.prop, r.seat) {
 		return false
 	}
 	always := 1 - r.placing
 	// In an outer span the moment over the prop takes off half of itself in the middle
 	// (0.45, to be safe) and M l²/16 EI of the sag; 5/48 M l²/EI is the sag of a span
 	// by itself under an even load (statics, beam tables).
-	sag := func(s simple, own, other, l float64) bool {
+	sag := func(s *spanLoads, own, other float64) bool {
 		if s.moment-0.45*(own+always*other) > r.moment {
 			return false
 		}
-		l /= 1000
+		l := s.len / 1000
 		return r.service*(5.0/48*s.moment-m/16)*l*l/r.ei <= r.limit(l)
 	}
 	if first {
-		low, _ := r.shears(left, u, v)
-		if !sag(sl, ml, mr, l1) || low-always*m/l1*1000 > r.shear || !r.holdsLap(on, u, sl.low-ml/l1*1000) {
+		if !sag(left, ml, mr) || left.shearLow-always*h1 > r.shear || !r.holdsLap(on.press[u], left.low-ml/l1*1000) {
 			return false
 		}
 	}
 	if last {
-		_, high := r.shears(right, v, w)
-		if high-always*m/l2*1000 > r.shear || !r.holdsLap(on, w, sr.high-mr/l2*1000) {
+		if right.shearHigh-always*h2 > r.shear || !r.holdsLap(on.press[w], right.high-mr/l2*1000) {
 			return false
 		}
 	}
-	return sag(sr, mr, ml, l2)
+	return sag(right, mr, ml)
 }
 
 // overhang is what presses past an end prop at x: its sum and its moment there, N and N·m.
@@ -175,20 +225,24 @@ func overhang(on []contact, x float64, upper bool) (load, moment float64) {
 	return load, moment
 }
 
-// holdsEnd judges the end prop of a run at x with its span to v.
-func (r *spanRules) holdsEnd(on []contact, x, v float64, upper bool) bool {
-	load, moment := overhang(on, x, upper)
+// holdsEnd judges the end prop of a run at place x with its span to place v.
+func (r *spanRules) holdsEnd(on *bed, x, v int) bool {
+	upper := x > v
+	load, moment := overhang(on.on, on.places[x], upper)
 	if moment > 0.8*r.moment || load > 0.9*r.shear {
 		return false
 	}
-	a, b := math.Min(x, v), math.Max(x, v)
-	s := simply(inside(on, a, b), a, b)
-	own := s.low
+	var s *spanLoads
+	own := 0.0
 	if upper {
+		s = on.span(v, x)
 		own = s.high
+	} else {
+		s = on.span(x, v)
+		own = s.low
 	}
-	in := own + moment/(b-a)*1000
-	return in <= r.shear && load+in+pressing(on, x) <= math.Min(r.prop, r.seat)
+	in := own + moment/s.len*1000
+	return in <= r.shear && load+in+on.press[x] <= math.Min(r.prop, r.seat)
 }
 
 // way is how a piece gets from its first prop to a place: by the fewest props
@@ -202,7 +256,8 @@ type way struct {
 // ways finds, from a prop at places[i], the fewest props between with which one
 // piece reaches each later place up to `most` away. lowEnd tells that the run
 // begins there; highEnd reports whether the run may end at a place.
-func (r *spanRules) ways(on []contact, places []float64, i int, most float64, lowEnd bool, highEnd func(j int) bool) []way {
+func (r *spanRules) ways(on *bed, i int, most float64, lowEnd bool, highEnd func(j int) bool) []way {
+	places := on.places
 	n := i + 1
 	for n < len(places) && places[n] <= places[i]+most+1e-6 {
 		n++
@@ -223,15 +278,15 @@ func (r *spanRules) ways(on []contact, places []float64, i int, most float64, lo
 		if places[j]-places[i] < nearest {
 			continue
 		}
-		if lowEnd && !r.holdsEnd(on, places[i], places[j], false) {
+		if lowEnd && !r.holdsEnd(on, i, j) {
 			misses++
 			continue
 		}
 		starts[j-i] = true
-		if ends[j-i] && !r.holdsEnd(on, places[j], places[i], true) {
+		if ends[j-i] && !r.holdsEnd(on, j, i) {
 			continue
 		}
-		if r.holdsSpan(on, places[i], places[j]) {
+		if r.holdsSpan(on, i, j) {
 			out[j-i] = way{last: i}
 			open--
 			misses = 0
@@ -246,6 +301,12 @@ func (r *spanRules) ways(on []contact, places []float64, i int, most float64, lo
 		if starts[j] {
 			before[j] = i
 		}
+	}
+	held := func(u, v, w int, last bool) bool {
+		if u == i {
+			return r.holdsProp(on, u, v, w, true, last)
+		}
+		return r.holdsInside(on, u, v, w, last)
 	}
 	var trail [][]int32
 	for k := 1; open > 0 && k < 60; k++ {
@@ -265,13 +326,13 @@ func (r *spanRules) ways(on []contact, places []float64, i int, most float64, lo
 				if places[w]-places[v] < nearest {
 					continue
 				}
-				if next[w-i] < v && r.holdsProp(on, places[u], places[v], places[w], u == i, false) {
+				if next[w-i] < v && held(u, v, w, false) {
 					next[w-i], any, misses = v, true, 0
 				} else if next[w-i] < v {
 					misses++
 				}
-				if out[w-i].between < 0 && r.holdsProp(on, places[u], places[v], places[w], u == i, true) &&
-					(!ends[w-i] || r.holdsEnd(on, places[w], places[v], true)) {
+				if out[w-i].between < 0 && held(u, v, w, true) &&
+					(!ends[w-i] || r.holdsEnd(on, w, v)) {
 					out[w-i] = way{between: k, last: v}
 					open--
 				}

@@ -55,7 +55,7 @@ func TestPropBetweenTwoSpans(t *testing.T) {
 		ok := func(set func(*spanRules)) bool {
 			rules := roomy()
 			set(&rules)
-			return rules.holdsProp(on, 0, v, w, false, false)
+			return rules.holdsProp(rules.bed(on, []float64{0, v, w}), 0, 1, 2, false, false)
 		}
 		check := func(what string, value float64, set func(*spanRules, float64)) {
 			if value < 50 {
@@ -96,7 +96,7 @@ func TestWaysAreTheFewest(t *testing.T) {
 		places := placesOn(on)
 		places = places[:min(len(places), 10)]
 		last := len(places) - 1
-		got := rules.ways(on, places, 0, places[last], false, nil)[last]
+		got := rules.ways(rules.bed(on, places), 0, places[last], false, nil)[last]
 		best := fewest(&rules, on, places)
 		switch {
 		case got.between >= 0 && (best < 0 || got.between < best):
@@ -137,10 +137,11 @@ func fewest(rules *spanRules, on []contact, places []float64) int {
 			ok = ok && at[i]-at[i-1] >= nearest
 		}
 		if n == 0 && ok {
-			ok = rules.holdsSpan(on, at[0], at[1])
+			ok = rules.holdsSpan(rules.bed(on, at), 0, 1)
 		}
+		under := rules.bed(on, at)
 		for i := 1; i+1 < len(at) && ok; i++ {
-			ok = rules.holdsProp(on, at[i-1], at[i], at[i+1], i == 1, i+2 == len(at))
+			ok = rules.holdsProp(under, i-1, i, i+1, i == 1, i+2 == len(at))
 		}
 		if ok {
 			best = n

@@ -1,7 +1,9 @@
 package plane
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -51,7 +53,7 @@ func Merge(in Spans, gap float64) Spans {
 		return nil
 	}
 	s := append(Spans(nil), in...)
-	sort.Slice(s, func(i, j int) bool { return s[i].A < s[j].A })
+	slices.SortFunc(s, func(a, b Span) int { return cmp.Compare(a.A, b.A) })
 	out := s[:1]
 	for _, v := range s[1:] {
 		if last := &out[len(out)-1]; v.A <= last.B+gap {

@@ -11,7 +11,7 @@ import (
 )
 
 // evaluate works out a line's formula with the numbers of its terms, as the
-// reviewer of a calculation book does by hand: + - / · ^ ² ³ ⁴, sqrt, min, max, cos.
+// reviewer of a calculation book does by hand: + - / · ^ ² ³ ⁴, sqrt, min, max, cos, exp, log10.
 func evaluate(l calc.Line) (v float64, err error) {
 	defer func() {
 		if r := recover(); r != nil {
@@ -141,6 +141,10 @@ func (e *expression) atom() float64 {
 		return math.Sqrt(args[0])
 	case word == "cos" && len(args) == 1:
 		return math.Cos(args[0])
+	case word == "exp" && len(args) == 1:
+		return math.Exp(args[0])
+	case word == "log10" && len(args) == 1:
+		return math.Log10(args[0])
 	case word == "min" && len(args) == 2:
 		return math.Min(args[0], args[1])
 	case word == "max" && len(args) == 2:
