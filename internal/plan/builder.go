@@ -53,7 +53,10 @@ func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, erro
 	free := *in.Site
 	free.Bans = nil
 	in.Prove = b.prover(&free)
-	in.Handed = b.hander()
+	in.Handed = func(d *deck.Deck) ([]deck.Handed, error) {
+		handed, err := b.auditor.Handed(b.standing(&free, d))
+		return b.flatLoads(handed), err
+	}
 	for _, part := range y.without {
 		if err := forbid(in, part); err != nil {
 			return b, err
@@ -68,27 +71,15 @@ func newBuilder(in *layout.Input, auditor *audit.Auditor, y yard) (builder, erro
 
 // prover proves decks on a site.
 func (b *builder) prover(s *deck.Site) func(*deck.Deck) (deck.Audit, error) {
-	if s.Fall != nil {
-		return b.slopeProver(s)
-	}
 	return func(d *deck.Deck) (deck.Audit, error) {
-		return b.auditor.Run(&deck.Pour{Site: *s, Deck: *d})
-	}
-}
-
-// hander finds what joists hand to stringers in decks on the builder's site.
-func (b *builder) hander() func(*deck.Deck) ([]deck.Handed, error) {
-	site := *b.site
-	site.Bans = nil
-	return func(d *deck.Deck) ([]deck.Handed, error) {
-		handed, err := b.auditor.Handed(&deck.Pour{Site: site, Deck: *b.inSlope(d)})
-		for i := range handed {
-			if site.Fall == nil {
-				break
+		proof, err := b.auditor.Run(b.standing(s, d))
+		if f := s.Fall; f != nil { // places where they lie flat
+			for i := range proof.Findings {
+				proof.Findings[i].At = f.Flat(proof.Findings[i].At)
 			}
-			handed[i].At = site.Fall.Flat(handed[i].At)
+			b.flatLoads(proof.Handed)
 		}
-		return handed, err
+		return proof, err
 	}
 }
 

@@ -7,27 +7,31 @@ import (
 
 // A pour that falls is laid out flat and proven in its slope: deck.Fall says how.
 
-// slopeProver proves decks that are laid flat on a flat site as they are in the slope,
-// and gives places where they lie flat.
-func (b *builder) slopeProver(flat *deck.Site) func(*deck.Deck) (deck.Audit, error) {
+// standing is a pour of a site of the builder's input and a deck on it, as they stand: in
+// plan and in the slope where the soffit falls.
+func (b *builder) standing(s *deck.Site, d *deck.Deck) *deck.Pour {
+	if s.Fall == nil {
+		return &deck.Pour{Site: *s, Deck: *d}
+	}
 	site := *b.site
 	site.Bans, site.Keep = nil, nil // as many of them as the flat site has
-	if len(flat.Bans) > 0 {
+	if len(s.Bans) > 0 {
 		site.Bans = b.site.Bans
 	}
-	if len(flat.Keep) > 0 {
+	if len(s.Keep) > 0 {
 		site.Keep = b.site.Keep
 	}
-	return func(d *deck.Deck) (deck.Audit, error) {
-		proof, err := b.auditor.Run(&deck.Pour{Site: site, Deck: *b.inSlope(d)})
-		for i := range proof.Findings {
-			proof.Findings[i].At = site.Fall.Flat(proof.Findings[i].At)
+	return &deck.Pour{Site: site, Deck: *b.inSlope(d)}
+}
+
+// flatLoads gives the places of loads where they lie flat.
+func (b *builder) flatLoads(handed []deck.Handed) []deck.Handed {
+	if f := b.site.Fall; f != nil {
+		for i := range handed {
+			handed[i].At = f.Flat(handed[i].At)
 		}
-		for i := range proof.Handed {
-			proof.Handed[i].At = site.Fall.Flat(proof.Handed[i].At)
-		}
-		return proof, err
 	}
+	return handed
 }
 
 // inSlope is a deck of the builder as it stands in the pour.
