@@ -24,7 +24,7 @@ const (
 	mostCuts   = 4    // of a part that are looked at, those with the shortest border first
 	mostFields = 3    // of a zone
 	sameCut    = 300  // cuts that lie this near to each other are one, mm
-	clearly    = 0.98 // of the estimate of one field, over which a split one is not laid
+	clearly    = 1.00 // of the estimate of one field, over which a split one is not laid
 	hopeful    = 1.01 // of it, up to which a first cut is looked at further
 )
 
