@@ -79,11 +79,11 @@ func Replan(in *Input, earlier ...*Earlier) (*Again, error) {
 }
 
 // dear reports whether a deck of kept parts is to be weighed against a fresh one:
-// when the load or the props are others than before, or when it costs more by the
+// when the load, the props or what they stand on are others than before, or when it costs more by the
 // area than the earlier deck did, which was the cheapest found for its job.
 func dear(in *Input, kept *deck.Deck) bool {
 	e := in.Earlier
-	if !reflect.DeepEqual(in.Settings, e.Settings) || len(in.Site.Zones) != len(e.Site.Zones) {
+	if !reflect.DeepEqual(in.Settings, e.Settings) || len(in.Site.Zones) != len(e.Site.Zones) || in.Site.OnGround != e.Site.OnGround {
 		return true
 	}
 	for i, z := range in.Site.Zones {

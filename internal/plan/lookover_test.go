@@ -190,7 +190,12 @@ func (l *look) standing() {
 			if h := l.doc.Parts[q.Head]; h != nil && h.Seat != nil {
 				wide = math.Max(wide, l.mm(h.Seat.SeatWide)/2)
 			}
-			if s, side := along(m, q.At); q.Under == role && math.Abs(q.Seat-bottom-m.Rise*s/long) < heightSlack && s > 0 && s < long && side < wide+5 {
+			s, side := along(m, q.At)
+			under := bottom + m.Rise*s/long
+			if f := l.p.Site.Fall; f != nil { // beside the member's middle the slope is higher, or lower
+				under += f.Lift(q.At) - f.Lift(plane.Point{m.From[0] + (m.To[0]-m.From[0])*s/long, m.From[1] + (m.To[1]-m.From[1])*s/long})
+			}
+			if q.Under == role && math.Abs(q.Seat-under) < heightSlack && s > 0 && s < long && side < wide+5 {
 				at = append(at, s)
 			}
 		}

@@ -210,8 +210,9 @@ func TestForbiddenInPlace(t *testing.T) {
 		}
 	}
 	doc, _ := planPinned(t, "  - {pour: L1, kind: forbid, as: prop, area: [[0, 0], [1.5, 0], [1.5, 5], [0, 5]]}\n")
+	kept := plane.Rect(0, 0, 1500, 5000)
 	for _, q := range doc.Pours[0].Deck.Props {
-		if q.At[0] > -75 && q.At[0] < 1575 && q.At[1] > -75 && q.At[1] < 5075 {
+		if kept.Contains(q.At) || kept.DistanceTo(q.At) < 75 {
 			t.Errorf("prop %s stands where none may", q.ID)
 		}
 	}
