@@ -203,10 +203,10 @@ func apart(s plane.Shape, r plane.Ring) float64 {
 
 // cuts are the ways to part a zone from its re-entrant corners: along the sides
 // that meet there, and along its main directions.
-func cuts(zone deck.Zone, main []float64, strip float64) ([]cut, error) {
+func cuts(zone deck.Zone, main []float64, strip float64) []cut {
 	whole := plane.Area(zone.Shapes)
 	if whole < 2*leastPart || len(zone.Room) > 0 {
-		return nil, nil
+		return nil
 	}
 	type try struct {
 		at     plane.Point
@@ -250,15 +250,12 @@ func cuts(zone deck.Zone, main []float64, strip float64) ([]cut, error) {
 	})
 	var out []cut
 	for _, t := range tries[:min(len(tries), mostCuts)] {
-		c, ok, err := cutZone(zone, t.at, t.deg, strip)
-		if err != nil {
-			return nil, err
-		}
-		if ok {
+		// A cut whose parts cannot be worked out is no way to part the zone.
+		if c, ok, err := cutZone(zone, t.at, t.deg, strip); ok && err == nil {
 			out = append(out, c)
 		}
 	}
-	return out, nil
+	return out
 }
 
 // large reports whether a part of a zone is large enough for a field of its own.
@@ -380,11 +377,7 @@ func bestParts(in *Input, z int, one candidate, anyway bool) ([]deck.Zone, []dec
 					around = append(around, o.zone)
 				}
 			}
-			all, err := cuts(p.zone, directions(withZones(in.Site, []deck.Zone{p.zone}), 0), mmOf(in.Deck.Strip))
-			if err != nil {
-				return nil, nil, err
-			}
-			for _, c := range all {
+			for _, c := range cuts(p.zone, directions(withZones(in.Site, []deck.Zone{p.zone}), 0), mmOf(in.Deck.Strip)) {
 				cost := sum - p.cost
 				var two [2]part
 				for k := range c.parts {
