@@ -279,19 +279,16 @@ type split struct {
 
 // splits parts the zones that the estimate says are clearly cheaper as several
 // fields; where a deck of whole ones does not hold, all that can be parted.
-func splits(in *Input, whole *outcome) (*split, error) {
+func splits(in *Input, whole *outcome) *split {
 	if in.Joists != nil || len(in.Site.Keep) > 0 {
-		return nil, nil // one direction is asked for, or parts lie where a cut might go
+		return nil // one direction is asked for, or parts lie where a cut might go
 	}
 	out := &split{}
 	var zones []deck.Zone
 	for z, zp := range whole.zones {
 		parts, borders := in.Site.Zones[z:z+1], []deck.Line(nil)
 		if zp != nil && len(zp.cands) > 0 {
-			var err error
-			if parts, borders, err = bestParts(in, z, zp.cands[0], whole.fails > 0); err != nil {
-				return nil, err
-			}
+			parts, borders = bestParts(in, z, zp.cands[0], whole.fails > 0)
 		}
 		was := z
 		if len(borders) > 0 {
@@ -303,18 +300,18 @@ func splits(in *Input, whole *outcome) (*split, error) {
 		out.borders = append(out.borders, borders...)
 	}
 	if len(out.borders) == 0 {
-		return nil, nil
+		return nil
 	}
 	out.site = withZones(in.Site, zones)
-	return out, nil
+	return out
 }
 
 // orSplit compares a deck of one field a zone with one of several, and takes the one in which
 // less fails or, where as much does, the cheaper. With it comes the floor of both.
 func (whole *outcome) orSplit(in *Input) (*outcome, float64, error) {
-	s, err := splits(in, whole)
-	if s == nil || err != nil {
-		return whole, whole.floor, err
+	s := splits(in, whole)
+	if s == nil {
+		return whole, whole.floor, nil
 	}
 	cut := *in
 	cut.Site = s.site
@@ -349,7 +346,7 @@ func withZones(s *deck.Site, zones []deck.Zone) *deck.Site {
 
 // bestParts are the parts of a zone that are cheapest by estimate, cut by cut, or
 // the zone itself where one field is about as cheap.
-func bestParts(in *Input, z int, one candidate, anyway bool) ([]deck.Zone, []deck.Line, error) {
+func bestParts(in *Input, z int, one candidate, anyway bool) ([]deck.Zone, []deck.Line) {
 	type part struct {
 		zone deck.Zone
 		cost float64
@@ -382,8 +379,8 @@ func bestParts(in *Input, z int, one candidate, anyway bool) ([]deck.Zone, []dec
 				var two [2]part
 				for k := range c.parts {
 					e, err := one.estimate(in, c.parts[k], append([]deck.Zone{c.parts[1-k]}, around...))
-					if err != nil {
-						return nil, nil, err
+					if err != nil { // a part that cannot be worked out is no part
+						e = math.Inf(1)
 					}
 					two[k] = part{c.parts[k], e}
 					cost += e
@@ -405,7 +402,7 @@ func bestParts(in *Input, z int, one candidate, anyway bool) ([]deck.Zone, []dec
 			}
 		}
 	}
-	return best, borders, nil
+	return best, borders
 }
 
 // estimate is what a zone costs by the search of lines alone, laid with the parts and at
