@@ -250,14 +250,23 @@ func (a *auditor) clashes() {
 		}
 		a.barClashes(list, name)
 	}
+	boxes := make([]plane.Box, len(a.site.Blocks))
+	for i, b := range a.site.Blocks {
+		boxes[i] = b.Ring.Bounds()
+	}
+	grid, order := newPostGrid(a.props), map[*post]int{}
 	for i, p := range a.props {
-		for _, b := range a.site.Blocks {
-			if b.Kind != "joint" && (b.Ring.Contains(p.at) || b.Ring.DistanceTo(p.at) < tubeHalf) {
+		order[p] = i
+	}
+	for i, p := range a.props {
+		tube := plane.Box{X0: p.at[0], Y0: p.at[1], X1: p.at[0], Y1: p.at[1]}
+		for k, b := range a.site.Blocks {
+			if b.Kind != "joint" && boxes[k].Overlaps(tube, tubeHalf) && (b.Ring.Contains(p.at) || b.Ring.DistanceTo(p.at) < tubeHalf) {
 				a.find(p.ID, p.at, "the prop stands in %s", b.Name)
 			}
 		}
-		for _, q := range a.props[i+1:] {
-			if math.Abs(p.at[0]-q.at[0]) < deck.PropsApart && math.Abs(p.at[1]-q.at[1]) < deck.PropsApart {
+		for _, q := range grid.within(tube, deck.PropsApart) {
+			if order[q] > i && math.Abs(p.at[0]-q.at[0]) < deck.PropsApart && math.Abs(p.at[1]-q.at[1]) < deck.PropsApart {
 				a.find(p.ID, p.at, "the prop stands on the place of prop %s", q.ID)
 			}
 		}

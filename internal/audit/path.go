@@ -185,9 +185,11 @@ func (g *postGrid) key(p plane.Point) [2]int {
 	return [2]int{int(math.Floor(p[0] / g.cell)), int(math.Floor(p[1] / g.cell))}
 }
 
-func (g *postGrid) near(b *bar) []*post {
-	box := b.outline(100).Bounds()
-	lo, hi := g.key(plane.Point{box.X0, box.Y0}), g.key(plane.Point{box.X1, box.Y1})
+func (g *postGrid) near(b *bar) []*post { return g.within(b.outline(100).Bounds(), 0) }
+
+// within are the posts in the cells that a box grown by a margin touches.
+func (g *postGrid) within(box plane.Box, margin float64) []*post {
+	lo, hi := g.key(plane.Point{box.X0 - margin, box.Y0 - margin}), g.key(plane.Point{box.X1 + margin, box.Y1 + margin})
 	var out []*post
 	for x := lo[0]; x <= hi[0]; x++ {
 		for y := lo[1]; y <= hi[1]; y++ {

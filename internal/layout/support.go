@@ -212,15 +212,17 @@ func (r *spanRules) holdsProp(on *bed, u, v, w int, first, last bool) bool {
 
 // overhang is what presses past an end prop at x: its sum and its moment there, N and N·m.
 func overhang(on []contact, x float64, upper bool) (load, moment float64) {
-	for _, c := range on {
-		d := x - c.x
+	for i := range on {
+		c, d := on[i], x-on[i].x
 		if upper {
-			d = -d
+			c = on[len(on)-1-i]
+			d = c.x - x
 		}
-		if d > 1 {
-			load += c.load
-			moment += c.load * d / 1000
+		if d <= 1 { // all others lie farther in
+			break
 		}
+		load += c.load
+		moment += c.load * d / 1000
 	}
 	return load, moment
 }

@@ -50,6 +50,9 @@ type Solver struct {
 	known map[string]*Effects
 }
 
+// mostKnown is how many answers a solver remembers before it begins anew, to bound its memory.
+const mostKnown = 20000
+
 // NewSolver makes a solver with an empty memory.
 func NewSolver() *Solver { return &Solver{known: map[string]*Effects{}} }
 
@@ -71,6 +74,9 @@ func (s *Solver) Solve(p Piece) (*Effects, error) {
 		return nil, err
 	}
 	s.mu.Lock()
+	if len(s.known) >= mostKnown {
+		clear(s.known)
+	}
 	s.known[string(key)] = e
 	s.mu.Unlock()
 	return e, nil
