@@ -31,7 +31,7 @@ type buildingCut struct {
 
 // buildingCuts are lines that together meet every slab that is there, the first
 // meeting the most; the worst slab is met by the first.
-func (st *Storeys) buildingCuts(there []int, first int) []buildingCut {
+func (st *storeys) buildingCuts(there []int, first int) []buildingCut {
 	left := map[int]bool{}
 	for _, i := range there {
 		left[i] = true
@@ -68,10 +68,10 @@ func (st *Storeys) buildingCuts(there []int, first int) []buildingCut {
 
 // heights are the places across the plan where a cut is tried: near the middle of
 // each strip between the corners of the outlines.
-func (st *Storeys) heights(there []int) []float64 {
+func (st *storeys) heights(there []int) []float64 {
 	var ys []float64
 	for _, i := range there {
-		for _, sh := range st.Slabs[i].Outline {
+		for _, sh := range st.slabs[i].Slab {
 			for _, q := range sh.Outer {
 				ys = append(ys, q[1])
 			}
@@ -88,10 +88,10 @@ func (st *Storeys) heights(there []int) []float64 {
 	return out
 }
 
-func (st *Storeys) cutAt(there []int, y float64) buildingCut {
+func (st *storeys) cutAt(there []int, y float64) buildingCut {
 	c := buildingCut{y: y, spans: map[int]plane.Spans{}}
 	for _, i := range there {
-		if spans := plane.Scan(st.Slabs[i].Outline, y); len(spans) > 0 {
+		if spans := plane.Scan(st.slabs[i].Slab, y); len(spans) > 0 {
 			c.slabs = append(c.slabs, i)
 			c.spans[i] = spans
 		}
@@ -101,28 +101,28 @@ func (st *Storeys) cutAt(there []int, y float64) buildingCut {
 
 // busy are the slabs worth drawing at a step: all from the highest down to two
 // under the lowest at which something stands or fails. The rest carry themselves.
-func (st *Storeys) busy(k int) (draws, rest []int) {
+func (st *storeys) busy(k int) (draws, rest []int) {
 	var there []int
-	for i, s := range st.Steps[k].Slabs {
-		if s.Placed {
+	for i, s := range st.steps[k].slabs {
+		if s.placed {
 			there = append(there, i)
 		}
 	}
-	sort.SliceStable(there, func(a, b int) bool { return st.Slabs[there[a]].Top > st.Slabs[there[b]].Top })
+	sort.SliceStable(there, func(a, b int) bool { return st.slabs[there[a]].top > st.slabs[there[b]].top })
 	last := -1
 	for n, i := range there {
-		s := st.Steps[k].Slabs[i]
-		if s.Under != "" || s.Ratio.band().Fails() {
+		s := st.steps[k].slabs[i]
+		if s.under != "" || s.ratio.band().Fails() {
 			last = n
 		}
 	}
 	low := math.Inf(1)
 	if last >= 0 {
-		low = st.Slabs[there[last]].Base
+		low = st.slabs[there[last]].base
 	}
 	more := 0
 	for _, i := range there {
-		switch top := st.Slabs[i].Top; {
+		switch top := st.slabs[i].top; {
 		case top >= low-1 || math.IsInf(low, 1) && more < 3:
 			draws = append(draws, i)
 			if math.IsInf(low, 1) {
@@ -139,10 +139,10 @@ func (st *Storeys) busy(k int) (draws, rest []int) {
 }
 
 // levelMates counts the other pours of a slab's level.
-func (st *Storeys) levelMates(i int, there []int) int {
+func (st *storeys) levelMates(i int, there []int) int {
 	n := 0
 	for _, j := range there {
-		if j != i && st.Slabs[j].Level == st.Slabs[i].Level {
+		if j != i && st.slabs[j].Level == st.slabs[i].Level {
 			n++
 		}
 	}
@@ -151,7 +151,7 @@ func (st *Storeys) levelMates(i int, there []int) int {
 
 // building draws the building after a step, cut as often as it takes to meet
 // every pour.
-func (s *set) building(st *Storeys, k int) {
+func (s *set) building(st *storeys, k int) {
 	draws, rest := st.busy(k)
 	if len(draws) == 0 {
 		return
@@ -163,11 +163,11 @@ func (s *set) building(st *Storeys, k int) {
 	x := math.Inf(1)
 	low, high, storey, right := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 	for _, i := range draws {
-		sl := &st.Slabs[i]
-		b := shapesBox(sl.Outline)
+		sl := &st.slabs[i]
+		b := shapesBox(sl.Slab)
 		x, right = math.Min(x, b.Min.X), math.Max(right, b.Max.X)
-		low, high = math.Min(low, sl.Base), math.Max(high, sl.Top)
-		if h := sl.Top - sl.Thickness - sl.Base; h > 0 {
+		low, high = math.Min(low, sl.base), math.Max(high, sl.top)
+		if h := sl.top - sl.Thickness - sl.base; h > 0 {
 			storey = math.Min(storey, h)
 		}
 	}
@@ -201,10 +201,10 @@ type pageFloor struct{ low, high float64 }
 
 // pageFloors cuts the height into pages from the top down, at floors, each page
 // beginning with the floor that the last one ended on.
-func (st *Storeys) pageFloors(draws []int, high, low, tall float64) []pageFloor {
+func (st *storeys) pageFloors(draws []int, high, low, tall float64) []pageFloor {
 	var tops []float64
 	for _, i := range draws {
-		tops = append(tops, st.Slabs[i].Top)
+		tops = append(tops, st.slabs[i].top)
 	}
 	sort.Sort(sort.Reverse(sort.Float64Slice(tops)))
 	var out []pageFloor
@@ -224,21 +224,21 @@ func (st *Storeys) pageFloors(draws []int, high, low, tall float64) []pageFloor 
 	return append(out, pageFloor{low, high})
 }
 
-func (st *Storeys) thickest(draws []int) float64 {
+func (st *storeys) thickest(draws []int) float64 {
 	t := 0.0
 	for _, i := range draws {
-		t = math.Max(t, st.Slabs[i].Thickness)
+		t = math.Max(t, st.slabs[i].Thickness)
 	}
 	return t
 }
 
 // worstAt is the slab among some with the worst ratio, of itself or its props,
 // after a step.
-func (st *Storeys) worstAt(k int, among []int) int {
-	best, at := Figure{}, -1
+func (st *storeys) worstAt(k int, among []int) int {
+	best, at := figure{}, -1
 	for _, i := range among {
-		for _, of := range []func(SlabThen) (Figure, bool){slabRatio, propRatio} {
-			if f, counts := of(st.Steps[k].Slabs[i]); counts && (at < 0 || worse(f, best)) {
+		for _, of := range []func(slabThen) (figure, bool){slabRatio, propRatio} {
+			if f, counts := of(st.steps[k].slabs[i]); counts && (at < 0 || worse(f, best)) {
 				best, at = f, i
 			}
 		}
@@ -305,7 +305,7 @@ func buildingScale(style quantity.Style, w, h, storey float64) scale {
 // buildingSheet is one page of the building after a step.
 type buildingSheet struct {
 	set         *set
-	st          *Storeys
+	st          *storeys
 	step        int
 	cut         buildingCut
 	title       string
@@ -324,7 +324,7 @@ func (b *buildingSheet) at(x, z float64) draw.Point {
 
 func (b *buildingSheet) draw() {
 	s, st, f := b.set, b.st, b.scale.format
-	step := st.Steps[b.step]
+	step := st.steps[b.step]
 	b.page = s.page(f, fmt.Sprintf("Building after step %d: %s. %s", b.step+1, step.Name, b.title))
 	b.page.Layer = "building"
 	room := buildingRoom(f)
@@ -369,9 +369,9 @@ func (b *buildingSheet) box(x0, z0, x1, z1 float64) (draw.Box, bool) {
 
 // slabBox of a slab on paper, thickened downward until it can be written on.
 func (b *buildingSheet) slabBox(i int, span plane.Span) (draw.Box, bool) {
-	sl := &b.st.Slabs[i]
+	sl := &b.st.slabs[i]
 	t := math.Max(sl.Thickness, leastSlab*b.scale.den)
-	box, ok := b.box(span.A, sl.Top-t, span.B, sl.Top)
+	box, ok := b.box(span.A, sl.top-t, span.B, sl.top)
 	return box, ok && b.window.Grow(0.01).Has(draw.Point{X: box.Centre().X, Y: box.Max.Y})
 }
 
@@ -380,19 +380,19 @@ func (b *buildingSheet) slab(i int, span plane.Span) {
 	if !ok {
 		return
 	}
-	then := b.st.Steps[b.step].Slabs[i]
-	band := then.Ratio.band()
+	then := b.st.steps[b.step].slabs[i]
+	band := then.ratio.band()
 	b.page.Fill(band, box.Ring())
-	figure := then.Ratio.ratio()
-	if !then.Ratio.Known {
+	figure := then.ratio.ratio()
+	if !then.ratio.known {
 		figure = "?"
 	}
 	style := b.set.style
 	wishes := []string{
-		fmt.Sprintf("%s  %s  carries %s, may %s", b.st.Slabs[i].Pour, figure, then.Load.load(style), then.Capacity.load(style)),
-		b.st.Slabs[i].Pour + "  " + figure, figure}
-	if then.Age <= 0 && then.Under == "shore" {
-		wishes = append([]string{fmt.Sprintf("%s  fresh, carried by its shores", b.st.Slabs[i].Pour), b.st.Slabs[i].Pour + "  fresh"}, wishes[2])
+		fmt.Sprintf("%s  %s  carries %s, may %s", b.st.slabs[i].Name, figure, then.load.load(style), then.capacity.load(style)),
+		b.st.slabs[i].Name + "  " + figure, figure}
+	if then.fresh {
+		wishes = append([]string{fmt.Sprintf("%s  carried by its shores", b.st.slabs[i].Name), b.st.slabs[i].Name + "  on shores"}, wishes[2])
 	}
 	size := 2.7
 	for _, text := range wishes {
@@ -409,19 +409,19 @@ func (b *buildingSheet) slab(i int, span plane.Span) {
 // standing is where the props under a slab stand along the cut, and whether that
 // is only sketched.
 func (b *buildingSheet) standing(i int, span plane.Span) []float64 {
-	sl := &b.st.Slabs[i]
+	sl := &b.st.slabs[i]
 	var at []float64
 	near := func(p deck.Point) {
 		if math.Abs(p[1]-b.cut.y) <= seenWithin && p[0] > span.A && p[0] < span.B {
 			at = append(at, p[0])
 		}
 	}
-	if b.st.Steps[b.step].Slabs[i].Under == "reshore" {
-		for _, r := range sl.Reshores {
+	if b.st.steps[b.step].slabs[i].under == "reshore" {
+		for _, r := range sl.Layout.Reshores {
 			near(r.At)
 		}
-	} else {
-		for _, p := range sl.Props {
+	} else if sl.deck != nil {
+		for _, p := range sl.deck.Deck.Props {
 			near(p.At)
 		}
 	}
@@ -444,37 +444,37 @@ func (b *buildingSheet) standing(i int, span plane.Span) []float64 {
 
 // foot is the height that the props under a slab stand on at x.
 func (b *buildingSheet) foot(i int, x float64) float64 {
-	sl := &b.st.Slabs[i]
+	sl := &b.st.slabs[i]
 	z := math.Inf(-1)
-	for _, on := range sl.On {
+	for _, on := range sl.on {
 		for _, span := range b.cut.spans[on] {
 			if x >= span.A-1 && x <= span.B+1 {
-				z = math.Max(z, b.st.Slabs[on].Top)
+				z = math.Max(z, b.st.slabs[on].top)
 			}
 		}
 	}
 	if math.IsInf(z, -1) {
-		return sl.Base
+		return sl.base
 	}
 	return z
 }
 
 func (b *buildingSheet) props(i int, span plane.Span) {
-	then := b.st.Steps[b.step].Slabs[i]
-	if then.Under == "" {
+	then := b.st.steps[b.step].slabs[i]
+	if then.under == "" {
 		return
 	}
-	sl := &b.st.Slabs[i]
+	sl := &b.st.slabs[i]
 	under := math.Max(sl.Thickness, leastSlab*b.scale.den)
 	w := b.window.Grow(0.01)
 	for _, x := range b.standing(i, span) {
-		foot, head := b.at(x, b.foot(i, x)), b.at(x, sl.Top-under)
+		foot, head := b.at(x, b.foot(i, x)), b.at(x, sl.top-under)
 		if foot.X < w.Min.X || foot.X > w.Max.X || head.Y < w.Min.Y || foot.Y >= head.Y {
 			continue
 		}
 		whole := foot.Y >= w.Min.Y
 		foot.Y = math.Max(foot.Y, w.Min.Y)
-		if then.Loose {
+		if then.loose {
 			head.Y -= math.Min(1.6, 0.3*(head.Y-foot.Y))
 		}
 		mid := draw.Point{X: x, Y: 0}
@@ -484,7 +484,7 @@ func (b *buildingSheet) props(i int, span plane.Span) {
 		if whole {
 			b.page.Line(draw.Thin, draw.Point{X: foot.X - 0.7, Y: foot.Y}, draw.Point{X: foot.X + 0.7, Y: foot.Y})
 		}
-		propKindSymbol(b.page, then.Under, mid)
+		propKindSymbol(b.page, then.under, mid)
 	}
 }
 
@@ -506,9 +506,9 @@ func reshoreSymbol(p *draw.Page, at draw.Point, half float64) {
 
 // propTag writes the ratio of a level of props in the middle of it.
 func (b *buildingSheet) propTag(i int, span plane.Span) {
-	then := b.st.Steps[b.step].Slabs[i]
+	then := b.st.steps[b.step].slabs[i]
 	slab, ok := b.slabBox(i, span)
-	if then.Under == "" || !ok {
+	if then.under == "" || !ok {
 		return
 	}
 	foot := b.at(0, b.foot(i, (span.A+span.B)/2)).Y
@@ -519,12 +519,12 @@ func (b *buildingSheet) propTag(i int, span plane.Span) {
 	if h < 4.4 {
 		return
 	}
-	words := []string{fmt.Sprintf("%ss %s", then.Under, then.Props.load(b.set.style)), then.Under + "s", ""}
-	if then.Loose {
-		words = []string{then.Under + "s LOOSE", "LOOSE"}
+	words := []string{fmt.Sprintf("%ss %s", then.under, then.props.load(b.set.style)), then.under + "s", ""}
+	if then.loose {
+		words = []string{then.under + "s LOOSE", "LOOSE"}
 	}
-	figure := then.PropsBy.ratio()
-	if !then.PropsBy.Known {
+	figure := then.propsBy.ratio()
+	if !then.propsBy.known {
 		figure = "?"
 	}
 	for _, w := range words {
@@ -533,7 +533,7 @@ func (b *buildingSheet) propTag(i int, span plane.Span) {
 			continue
 		}
 		at := draw.Point{X: slab.Centre().X, Y: foot + 0.55*h}
-		ratioTag(b.page, draw.BoxAround(at, width, 4), then.PropsBy, w, 2.5)
+		ratioTag(b.page, draw.BoxAround(at, width, 4), then.propsBy, w, 2.5)
 		return
 	}
 }
@@ -541,8 +541,8 @@ func (b *buildingSheet) propTag(i int, span plane.Span) {
 func (b *buildingSheet) ground() {
 	low := math.Inf(1)
 	for _, i := range b.draws {
-		if len(b.st.Slabs[i].On) == 0 {
-			low = math.Min(low, b.st.Slabs[i].Base)
+		if len(b.st.slabs[i].on) == 0 {
+			low = math.Min(low, b.st.slabs[i].base)
 		}
 	}
 	if math.IsInf(low, 1) || low < b.from.Y-1 {
@@ -562,11 +562,11 @@ func (b *buildingSheet) levels() {
 	seen := map[string]bool{}
 	var list []name
 	for _, i := range b.draws {
-		sl := &b.st.Slabs[i]
-		key := sl.Level + say.Height(sl.Top, b.set.style)
-		if y := b.at(0, sl.Top).Y; !seen[key] && y <= b.window.Max.Y+0.02 && y >= b.window.Min.Y-0.02 {
+		sl := &b.st.slabs[i]
+		key := sl.Level + say.Height(sl.top, b.set.style)
+		if y := b.at(0, sl.top).Y; !seen[key] && y <= b.window.Max.Y+0.02 && y >= b.window.Min.Y-0.02 {
 			seen[key] = true
-			list = append(list, name{sl.Top, sl.Level})
+			list = append(list, name{sl.top, sl.Level})
 		}
 	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].z > list[j].z })
@@ -605,31 +605,31 @@ func (b *buildingSheet) gridNames() {
 // column says what is shown, which is worst, and what the signs mean.
 func (b *buildingSheet) column() {
 	s, st := b.set, b.st
-	step := st.Steps[b.step]
+	step := st.steps[b.step]
 	c := newColumn(b.page, b.scale.format)
 	sh := &sheet{set: s, style: s.style, scale: b.scale}
 	sh.footOf(c, false)
 	c.text(s.doc.Job.Name, c.size*1.7, true, draw.Ink)
-	c.text(fmt.Sprintf("Building after step %d of %d", b.step+1, len(st.Steps)), c.size*1.35, true, draw.Ink)
+	c.text(fmt.Sprintf("Building after step %d of %d", b.step+1, len(st.steps)), c.size*1.35, true, draw.Ink)
 	c.text(step.Name, c.size*1.35, true, draw.Ink)
 	c.y -= 1
-	c.entry("when", st.when(step.Hours))
+	c.entry("when", st.when(step.At))
 	c.entry("cut", b.title+", along x at "+offset(b.cut.y, newStoreySettingOut(s.doc, st).alongY(b.cut.y), s))
 	c.entry("scale", b.scale.text+" on "+b.scale.format.name)
 	worst := st.worstAt(b.step, b.draws)
 	over, unknown := st.failingAt(b.step)
 	switch {
 	case over > 0:
-		c.panel("TOO MUCH", many(over, "slab or level of props carries", "slabs or levels of props carry")+" more than they may", true)
+		c.panel("TOO MUCH", amount(over, "slab or level of props carries", "slabs or levels of props carry")+" more than they may", true)
 	case unknown > 0:
-		c.panel("NOT PROVEN", "of "+many(unknown, "slab or level of props", "slabs or levels of props")+" it is not known", true)
+		c.panel("NOT PROVEN", "of "+amount(unknown, "slab or level of props", "slabs or levels of props")+" it is not known", true)
 	default:
-		then := st.Steps[b.step].Slabs[worst]
-		f := then.Ratio
+		then := st.steps[b.step].slabs[worst]
+		f := then.ratio
 		if p, counts := propRatio(then); counts && worse(p, f) {
 			f = p
 		}
-		c.panel("WORST: "+st.Slabs[worst].Pour, "ratio "+f.ratio()+" of slab or props", false)
+		c.panel("WORST: "+st.slabs[worst].Name, "ratio "+f.ratio()+" of slab or props", false)
 	}
 	c.rule()
 	b.list(c)
@@ -652,13 +652,13 @@ func (b *buildingSheet) column() {
 	}
 }
 
-func (st *Storeys) failingAt(k int) (over, unknown int) {
-	for _, s := range st.Steps[k].Slabs {
-		for _, of := range []func(SlabThen) (Figure, bool){slabRatio, propRatio} {
+func (st *storeys) failingAt(k int) (over, unknown int) {
+	for _, s := range st.steps[k].slabs {
+		for _, of := range []func(slabThen) (figure, bool){slabRatio, propRatio} {
 			f, counts := of(s)
 			switch {
 			case !counts || !f.band().Fails():
-			case f.Known:
+			case f.known:
 				over++
 			default:
 				unknown++
@@ -671,8 +671,8 @@ func (st *Storeys) failingAt(k int) (over, unknown int) {
 // list writes the slabs in figures, the worst first, as far as there is room.
 func (b *buildingSheet) list(c *column) {
 	order := append([]int(nil), b.draws...)
-	then := func(i int) SlabThen { return b.st.Steps[b.step].Slabs[i] }
-	sort.SliceStable(order, func(x, y int) bool { return worse(then(order[x]).Ratio, then(order[y]).Ratio) })
+	then := func(i int) slabThen { return b.st.steps[b.step].slabs[i] }
+	sort.SliceStable(order, func(x, y int) bool { return worse(then(order[x]).ratio, then(order[y]).ratio) })
 	c.heading("Slabs, the worst first")
 	style := b.set.style
 	for n, i := range order {
@@ -681,11 +681,11 @@ func (b *buildingSheet) list(c *column) {
 			return
 		}
 		s := then(i)
-		band := s.Ratio.band()
-		text := fmt.Sprintf("%s  %s: %s of %s", b.st.Slabs[i].Pour, s.Ratio.ratio(), s.Load.load(style), s.Capacity.load(style))
+		band := s.ratio.band()
+		text := fmt.Sprintf("%s  %s: %s of %s", b.st.slabs[i].Name, s.ratio.ratio(), s.load.load(style), s.capacity.load(style))
 		c.text(text, c.size, band.Fails(), band.Words)
-		if s.Age > 0 {
-			c.indented(fmt.Sprintf("%s old, %s", lasting(s.Age), s.Strength.strength(style)), 4, c.size*0.9, false, draw.Grey)
+		if s.age > 0 {
+			c.indented(fmt.Sprintf("%s old, %s", lasting(s.age), s.strength.strength(style)), 4, c.size*0.9, false, draw.Grey)
 		}
 	}
 }
@@ -698,7 +698,7 @@ func (b *buildingSheet) behind() string {
 			if out != "" {
 				out += ", "
 			}
-			out += b.st.Slabs[i].Pour + " " + b.st.Steps[b.step].Slabs[i].Ratio.ratio()
+			out += b.st.slabs[i].Name + " " + b.st.steps[b.step].slabs[i].ratio.ratio()
 		}
 	}
 	return out
@@ -709,20 +709,20 @@ func (b *buildingSheet) below() string {
 	if len(b.rest) == 0 {
 		return ""
 	}
-	worst := Figure{0, true}
+	worst := figure{0, true}
 	for _, i := range b.rest {
-		if f := b.st.Steps[b.step].Slabs[i].Ratio; worse(f, worst) {
+		if f := b.st.steps[b.step].slabs[i].ratio; worse(f, worst) {
 			worst = f
 		}
 	}
-	return fmt.Sprintf("Left out below: %s with nothing under them, the worst at %s.", many(len(b.rest), "pour", "pours"), worst.ratio())
+	return fmt.Sprintf("Left out below: %s with nothing under them, the worst at %s.", amount(len(b.rest), "pour", "pours"), worst.ratio())
 }
 
 // newStoreySettingOut dimensions from the grid, or from the lower left corner of all pours.
-func newStoreySettingOut(doc *deck.Document, st *Storeys) settingOut {
+func newStoreySettingOut(doc *deck.Document, st *storeys) settingOut {
 	var all []deck.Shape
-	for i := range st.Slabs {
-		all = append(all, st.Slabs[i].Outline...)
+	for i := range st.slabs {
+		all = append(all, st.slabs[i].Slab...)
 	}
 	return settingOut{doc.Job.GridX, doc.Job.GridY, shapesBox(all).Min}
 }

@@ -4,23 +4,26 @@ import (
 	"fmt"
 	"strings"
 
+	"shoreward/internal/reshore"
 	"shoreward/internal/sheets/draw"
 	"shoreward/internal/sheets/flow"
 	"shoreward/internal/sheets/say"
 )
 
 // storeySummary says first which slab is worst, then when each pour may be struck.
-func (s *set) storeySummary(st *Storeys) {
+func (s *set) storeySummary(st *storeys) {
 	fl := storyFlow{s.lists("loads through storeys", 1), s}
 	fl.Heading(0, "Loads through storeys: which slab is worst, and when each pour may be struck", "")
 	over, unknown := st.failing()
 	switch {
-	case len(st.Steps) == 0:
-		fl.banner("NOTHING TRACED", "the history has no step", true)
+	case len(st.steps) == 0:
+		fl.banner("NOTHING TRACED", "the report has no step", true)
 	case over > 0:
-		fl.banner("DO NOT BUILD SO", fmt.Sprintf("%s carry more than they may", many(over, "slab or level of props", "slabs or levels of props")), true)
+		fl.banner("DO NOT BUILD SO", fmt.Sprintf("%s carry more than they may", amount(over, "slab or level of props", "slabs or levels of props")), true)
 	case unknown > 0:
-		fl.banner("NOT PROVEN", fmt.Sprintf("of %s it is not known whether they may carry what they must", many(unknown, "slab or level of props", "slabs or levels of props")), true)
+		fl.banner("NOT PROVEN", fmt.Sprintf("of %s it is not known whether they may carry what they must", amount(unknown, "slab or level of props", "slabs or levels of props")), true)
+	case len(st.of.Findings) > 0 || !st.of.Safe:
+		fl.banner("DO NOT BUILD SO", "slabs and props hold, but something else does not: see below", true)
 	default:
 		fl.banner("EVERY SLAB AND PROP HOLDS", "if the concrete is as strong as said when each step is done: tests decide", false)
 	}
@@ -28,24 +31,91 @@ func (s *set) storeySummary(st *Storeys) {
 	fl.worst(st, "Worst props", propRatio)
 	fl.Space(2)
 	s.strikeTable(fl.Flow, st)
-	fl.Note("Found by: " + st.Method)
-	if len(st.Assumed) > 0 {
-		t := flow.Table{Title: "Assumed for the storeys, because the job does not say", Cols: []flow.Col{{Head: "what", Share: 26}, {Head: "value", Share: 22}, {Head: "why", Share: 52}}}
-		for _, a := range st.Assumed {
-			t.Rows = append(t.Rows, flow.Row{Cells: []string{a.Key, a.Value, a.Reason}})
+	rep := st.of
+	fl.Note(fmt.Sprintf("Followed here: %s. Every figure is the worst of all places in plan and of the rigid and the elastic method.", choiceWords(rep)))
+	if len(rep.Findings) > 0 {
+		t := flow.Table{Title: "What does not hold", Cols: []flow.Col{{Head: "pour", Share: 10}, {Head: "when", Share: 18}, {Head: "what", Share: 62}, {Head: "ratio", Share: 10, Align: draw.Right}}}
+		for _, f := range rep.Findings {
+			ratio := "–"
+			if f.Ratio > 0 {
+				ratio = say.Ratio(f.Ratio)
+			}
+			t.Rows = append(t.Rows, flow.Row{Fails: true, Cells: []string{f.Pour, st.when(f.At), say.Signs(f.What), ratio}})
 		}
 		fl.Table(t)
 	}
-	if len(st.Unsure) > 0 {
-		t := flow.Table{Title: "Used without sight of the published text: confirm", Cols: []flow.Col{{Head: "of", Share: 26}, {Head: "value", Share: 30}, {Head: "source", Share: 26}, {Head: "evidence", Share: 18}}}
-		for _, u := range say.Merged(st.Unsure) {
-			t.Rows = append(t.Rows, flow.Row{Cells: []string{u.Of, say.Signs(u.Value), u.Source, say.Evidence(u.Evidence)}})
+	s.options(fl.Flow, st)
+	fl.Split(2)
+	said := func(title string, list []string) {
+		if len(list) == 0 {
+			return
+		}
+		fl.Heading(2, title, "")
+		for _, l := range list {
+			fl.Bullet(say.Signs(l))
+		}
+	}
+	said("What would make it safe", rep.Answers.Remedies)
+	said("Not proven by anyone here", rep.Unproven)
+	said("Cautions", rep.Cautions)
+	if len(rep.Assumed) > 0 {
+		t := flow.Table{Title: "Assumed for the storeys, because the job does not say", Cols: []flow.Col{{Head: "what", Share: 26}, {Head: "value", Share: 22}, {Head: "why", Share: 52}}}
+		for _, a := range rep.Assumed {
+			t.Rows = append(t.Rows, flow.Row{Cells: []string{a.Key, say.Signs(a.Value), say.Signs(a.Reason)}})
 		}
 		fl.Table(t)
 	}
 }
 
-func many(n int, one, more string) string {
+func choiceWords(rep *reshore.Report) string {
+	c := rep.Choice
+	cycle := "a level every " + lasting(c.Cycle)
+	if c.Dated {
+		cycle = "pours on the dates of the job"
+	}
+	return fmt.Sprintf("%s, %s, %s", cycle, amount(c.Shores, "level of shores", "levels of shores"), amount(c.Reshores, "level of reshores", "levels of reshores"))
+}
+
+// options lists the choices that were followed and what happens when the work does
+// not go as planned.
+func (s *set) options(fl *flow.Flow, st *storeys) {
+	a := st.of.Answers
+	t := flow.Table{Title: "Choices that were followed", Cols: []flow.Col{{Head: "cycle", Share: 9}, {Head: "shores", Share: 7, Align: draw.Right}, {Head: "reshores", Share: 8, Align: draw.Right},
+		{Head: "", Share: 11}, {Head: "ratio", Share: 8, Align: draw.Right}, {Head: "what governs", Share: 57}}}
+	for n, o := range a.Options {
+		verdict := "safe"
+		switch {
+		case !o.Built:
+			verdict = "cannot be built"
+		case !o.Safe:
+			verdict = "NOT SAFE"
+		case n == a.Fastest:
+			verdict = "safe, fastest"
+		case n == a.Cheapest:
+			verdict = "safe, least gear"
+		}
+		ratio := "–"
+		if o.Ratio > 0 {
+			ratio = say.Ratio(o.Ratio)
+		}
+		t.Rows = append(t.Rows, flow.Row{Fails: !o.Safe || !o.Built, Cells: []string{lasting(o.Cycle), fmt.Sprint(o.Shores), fmt.Sprint(o.Reshores), verdict, ratio, say.Signs(o.Why)}})
+	}
+	fl.Table(t)
+	t = flow.Table{Title: "If the work does not go as planned", Cols: []flow.Col{{Head: "what if", Share: 30}, {Head: "", Share: 12}, {Head: "what governs", Share: 58}}}
+	for _, w := range a.WhatIf {
+		verdict := "safe"
+		if !w.Built {
+			verdict = "cannot be built"
+		} else if !w.Safe {
+			verdict = "NOT SAFE"
+		}
+		t.Rows = append(t.Rows, flow.Row{Fails: !w.Safe || !w.Built, Cells: []string{w.Name, verdict, say.Signs(w.Why)}})
+	}
+	fl.Table(t)
+}
+
+// amount writes a count with its noun.
+func amount(n int, one, more string) string {
 	if n == 1 {
 		return "1 " + one
 	}
@@ -53,26 +123,30 @@ func many(n int, one, more string) string {
 }
 
 // strikeTable lists every pour with its earliest strike.
-func (s *set) strikeTable(fl *flow.Flow, st *Storeys) {
-	t := flow.Table{Title: "Strike", Size: 2.7, Cols: []flow.Col{{Head: "pour", Share: 9}, {Head: "placed", Share: 11}, {Head: "strike not before", Share: 17}, {Head: "and tests show", Share: 10, Align: draw.Right},
-		{Head: "planned", Share: 17}, {Head: "expected then", Share: 10, Align: draw.Right}, {Head: "what governs, or why not", Share: 30}, {Head: "slab worst", Share: 7, Align: draw.Right}, {Head: "after", Share: 20}, {Head: "props worst", Share: 7, Align: draw.Right}}}
-	for i := range st.Slabs {
-		sl := &st.Slabs[i]
+func (s *set) strikeTable(fl *flow.Flow, st *storeys) {
+	t := flow.Table{Title: "When each pour may be struck", Size: 2.7, Cols: []flow.Col{{Head: "pour", Share: 9}, {Head: "placed", Share: 13}, {Head: "strike not before", Share: 18}, {Head: "and tests show", Share: 10, Align: draw.Right},
+		{Head: "planned", Share: 18}, {Head: "expected then", Share: 10, Align: draw.Right}, {Head: "what governs, or why not", Share: 32}, {Head: "slab at worst", Share: 7, Align: draw.Right}, {Head: "after step", Share: 20}, {Head: "props at worst", Share: 8, Align: draw.Right}}}
+	for i := range st.slabs {
+		sl := &st.slabs[i]
 		k, worst := st.greatest(i, slabRatio)
 		j, props := st.greatest(i, propRatio)
 		after, propsWorst := "–", "–"
 		if k >= 0 {
-			after = fmt.Sprintf("%d %s", k+1, st.Steps[k].Name)
+			after = fmt.Sprintf("%d %s", k+1, st.steps[k].Name)
 		}
 		if j >= 0 {
 			propsWorst = props.ratio()
 		}
-		why := sl.Strike.Governs
-		if sl.Strike.Not != "" {
-			why = "NOT AS PLANNED: " + sl.Strike.Not
+		why := sl.Strip.Governs
+		if sl.not != "" {
+			why = "NOT AS PLANNED: " + sl.not
 		}
-		t.Rows = append(t.Rows, flow.Row{Cells: []string{sl.Pour, st.placed(i), st.earliest(i), sl.Strike.Strength.needed(s.style),
-			st.time(sl.Strike.Planned), sl.Strike.Expected.strength(s.style), why, worst.ratio(), after, propsWorst},
+		planned := "–"
+		if st.has(i, reshore.Strip) {
+			planned = st.when(sl.Stripped)
+		}
+		t.Rows = append(t.Rows, flow.Row{Cells: []string{sl.Name, st.placed(i), st.time(sl.earliest()), sl.needs().needed(s.style),
+			planned, sl.expected.strength(s.style), why, worst.ratio(), after, propsWorst},
 			Fails: st.fails(i)})
 	}
 	fl.Table(t)
@@ -80,12 +154,11 @@ func (s *set) strikeTable(fl *flow.Flow, st *Storeys) {
 
 // fails reports whether a pour must not be struck as planned, or it or its props
 // are ever over or not known.
-func (st *Storeys) fails(i int) bool {
-	sl := &st.Slabs[i]
-	if sl.Strike.Not != "" || !sl.Strike.Earliest.Known || !sl.Strike.Strength.Known {
+func (st *storeys) fails(i int) bool {
+	if st.slabs[i].not != "" {
 		return true
 	}
-	for _, of := range []func(SlabThen) (Figure, bool){slabRatio, propRatio} {
+	for _, of := range []func(slabThen) (figure, bool){slabRatio, propRatio} {
 		if k, f := st.greatest(i, of); k >= 0 && f.band().Fails() {
 			return true
 		}
@@ -93,27 +166,28 @@ func (st *Storeys) fails(i int) bool {
 	return false
 }
 
-func (st *Storeys) earliest(i int) string { return st.time(st.Slabs[i].Strike.Earliest) }
-
-func (st *Storeys) time(f Figure) string {
-	if !f.Known {
+func (st *storeys) time(f figure) string {
+	if !f.known {
 		return notKnown
 	}
-	return st.when(f.V)
+	return st.when(f.v)
 }
 
 // placed is the day of a pour.
-func (st *Storeys) placed(i int) string {
-	if k := st.placing(i); k >= 0 {
-		return st.day(st.Steps[k].Hours)
+func (st *storeys) placed(i int) string {
+	if st.has(i, reshore.Place) {
+		return st.day(st.slabs[i].Placed)
 	}
 	return "never"
 }
 
-// placing is the step that places a slab, -1 when none does.
-func (st *Storeys) placing(i int) int {
-	for k, s := range st.Steps {
-		if s.Kind == PlaceStep && s.Slab == i {
+// has reports whether there is a step of a kind on a pour.
+func (st *storeys) has(i int, k reshore.Kind) bool { return st.stepOf(i, k) >= 0 }
+
+// stepOf is the first step of a kind on a pour, -1 for none.
+func (st *storeys) stepOf(i int, kind reshore.Kind) int {
+	for k, s := range st.steps {
+		if s.Kind == kind && s.slab == i {
 			return k
 		}
 	}
@@ -147,7 +221,7 @@ func (f storyFlow) banner(first, second string, fails bool) {
 }
 
 // worst writes the greatest ratio of a kind in large figures, on its band.
-func (f storyFlow) worst(st *Storeys, what string, of func(SlabThen) (Figure, bool)) {
+func (f storyFlow) worst(st *storeys, what string, of func(slabThen) (figure, bool)) {
 	p, ok := st.peak(of)
 	if !ok {
 		return
@@ -156,14 +230,17 @@ func (f storyFlow) worst(st *Storeys, what string, of func(SlabThen) (Figure, bo
 	page := f.Page()
 	tag := draw.Box{Min: draw.Point{X: b.Min.X, Y: b.Min.Y + 1.5}, Max: draw.Point{X: b.Min.X + 30, Y: b.Max.Y - 1}}
 	ratioTag(page, tag, p.ratio, "", 5.2)
-	sl, step := &st.Slabs[p.slab], &st.Steps[p.step]
-	then := step.Slabs[p.slab]
-	line := fmt.Sprintf("%s: %s", what, sl.Pour)
-	detail := fmt.Sprintf("after step %d, %s, %s", p.step+1, step.Name, st.when(step.Hours))
+	sl, step := &st.slabs[p.slab], &st.steps[p.step]
+	then := step.slabs[p.slab]
+	line := fmt.Sprintf("%s: %s", what, sl.Name)
+	detail := fmt.Sprintf("after step %d, %s, %s", p.step+1, step.Name, st.when(step.At))
+	if then.method != "" {
+		detail += fmt.Sprintf(" (place %s, %s method)", then.place, then.method)
+	}
 	if what == "Worst slab" {
-		detail += fmt.Sprintf("; carries %s, may carry %s, %s old, %s", then.Load.load(f.s.style), then.Capacity.load(f.s.style), lasting(then.Age), then.Strength.strength(f.s.style))
+		detail += fmt.Sprintf("; carries %s, may carry %s, %s old, %s", then.load.load(f.s.style), then.capacity.load(f.s.style), lasting(then.age), then.strength.strength(f.s.style))
 	} else {
-		detail += fmt.Sprintf("; %ss under it carry %s", then.Under, then.Props.load(f.s.style))
+		detail += fmt.Sprintf("; %ss under it carry %s", then.under, then.props.load(f.s.style))
 	}
 	color := p.ratio.band().Words
 	page.Write(draw.Text{At: draw.Point{X: tag.Max.X + 4, Y: b.Max.Y - 5.2}, Size: 4.4, Bold: true, Color: color, Str: line})
@@ -172,11 +249,11 @@ func (f storyFlow) worst(st *Storeys, what string, of func(SlabThen) (Figure, bo
 
 // ratioTag draws a box in its band with the figure on a clear plate, and a flag on
 // what fails.
-func ratioTag(p *draw.Page, b draw.Box, f Figure, words string, size float64) {
+func ratioTag(p *draw.Page, b draw.Box, f figure, words string, size float64) {
 	band := f.band()
 	p.Fill(band, b.Ring())
 	text := f.ratio()
-	if !f.Known {
+	if !f.known {
 		text = "?"
 	}
 	plate(p, b.Centre(), strings.TrimSpace(words+" "+text), size, band.Words)

@@ -1,0 +1,337 @@
+package sheets
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"shoreward/internal/deck"
+	"shoreward/internal/plane"
+	"shoreward/internal/quantity"
+	"shoreward/internal/reshore"
+	"shoreward/internal/sheets/draw"
+	tracing "shoreward/internal/storeys"
+)
+
+func rect(x, y, w, h float64) plane.Ring {
+	return plane.Ring{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}
+}
+
+// tower is a report of so many levels with two pours each, 12 by 9 m side by side,
+// made by the rigid method with 1 + 2 levels of props. Nothing in it is designed:
+// strengths, ratings and areas are invented, only the history of loads is traced.
+func tower(levels int, style quantity.Style, rating float64) (*deck.Document, *reshore.Report) {
+	const storey, thick, weight = 3000.0, 220.0, 5500.0
+	doc := &deck.Document{Job: deck.Header{Name: "Teal Wharf (invented)", Style: style,
+		GridX: []deck.GridLine{{Name: "1", At: 0}, {Name: "2", At: 6000}, {Name: "3", At: 12000}, {Name: "4", At: 18000}, {Name: "5", At: 24000}},
+		GridY: []deck.GridLine{{Name: "A", At: 0}, {Name: "B", At: 4500}, {Name: "C", At: 9000}}}}
+	rep := &reshore.Report{Style: style, Start: "2027-03-01T07:00", Safe: true, Choice: reshore.Choice{Cycle: 168, Shores: 1, Reshores: 2}}
+	rep.Unproven = []string{"The stiffness of the columns is left out."}
+	stack := tracing.Uniform(levels, 0.1, 0.5, 0)
+	ops, err := tracing.Cycle{Shores: 1, Reshores: 2, LiveOff: true, Every: 7 * 24, StripAfter: 4 * 24}.Standard(stack.IDs())
+	if err != nil {
+		panic(err)
+	}
+	trace, err := stack.Trace(ops, tracing.Rules{Resnug: true})
+	if err != nil {
+		panic(err)
+	}
+	id := map[string]int{}
+	for l, name := range stack.IDs() {
+		id[name] = l
+		rep.Levels = append(rep.Levels, reshore.Level{Name: fmt.Sprintf("L%d", l+1), Base: float64(l) * storey, Top: float64(l+1) * storey, Ground: l == 0, Storeys: storey})
+	}
+	spots := []reshore.Spot{{Name: "west"}, {Name: "east"}}
+	capacity := func(age float64) float64 { return rating * (1 - math.Exp(-(age+20)/90)) } // invented
+	for side, name := range []string{"A", "B"} {
+		x := float64(side) * 12000
+		for l := range levels {
+			p := reshore.Pour{Name: fmt.Sprintf("L%d-%s", l+1, name), Level: rep.Levels[l].Name, Area: 108, Thickness: thick, Service: rating, Placed: float64(l) * 168, Stripped: float64(l)*168 + 96}
+			p.Slab = []plane.Shape{{Outer: rect(x, 0, 12000, 9000)}}
+			p.Supports = []reshore.Support{{Kind: "column", Name: "C1", Ring: rect(x+5800, 4300, 400, 400)}}
+			p.Strip = reshore.StripAnswer{Possible: true, Earliest: p.Placed + 80, After: 80, Strength: 17.13e6, Governs: "punching at the columns of " + p.Name}
+			p.Layout.Slab = "the ground"
+			if l > 0 {
+				p.Layout.Slab = fmt.Sprintf("L%d-%s", l, name)
+			}
+			for n, bay := range []plane.Ring{rect(x+4000, 0, 4000, 9000), rect(x, 0, 4000, 9000), rect(x+8000, 0, 4000, 9000)} {
+				a := reshore.StripArea{Number: n + 1, Shapes: []plane.Shape{{Outer: bay}}, Area: 36, Tip: n == 2}
+				for m := range 6 {
+					r := reshore.Reshore{ID: fmt.Sprintf("R%d", n*6+m+1), At: plane.Point{bay[0][0] + 1000 + 2000*float64(m%2), 1500 + 3000*float64(m/2)}, Part: "prop-d30", Length: 2700, Hole: 8, Thread: 55,
+						Load: 14000, Rating: 20000, Ratio: 0.7, Punch: 0.4, Area: n + 1, Over: fmt.Sprintf("B-%d", m+1)}
+					p.Layout.Reshores = append(p.Layout.Reshores, r)
+					a.Reshores = append(a.Reshores, r.ID)
+				}
+				p.Sequence = append(p.Sequence, a)
+			}
+			rep.Pours = append(rep.Pours, p)
+			spots[side].Pours = append(spots[side].Pours, p.Name)
+		}
+	}
+	kinds := map[tracing.Kind]reshore.Kind{tracing.Place: reshore.Place, tracing.LiveOff: reshore.LiveOff, tracing.Strip: reshore.Strip, tracing.Reshore: reshore.PutReshores, tracing.RemoveReshores: reshore.RemoveReshores}
+	runs := []reshore.Run{{Method: "rigid"}, {Method: "rigid"}}
+	for _, step := range trace.Steps {
+		for side, name := range []string{"A", "B"} {
+			pour := fmt.Sprintf("L%d-%s", id[step.Slab]+1, name)
+			words := map[tracing.Kind]string{tracing.Place: "Place ", tracing.LiveOff: "Live load off ", tracing.Strip: "Strip ", tracing.Reshore: "Reshore ", tracing.RemoveReshores: "Reshores out under "}[step.Kind]
+			at := float64(step.At)
+			rep.Steps = append(rep.Steps, reshore.Step{Number: len(rep.Steps) + 1, Kind: kinds[step.Kind], Pour: pour, Name: words + pour, At: at})
+			s := reshore.State{Step: len(rep.Steps) - 1, At: at}
+			for l := range levels {
+				slab, prop := step.Slabs[l], step.Props[l]
+				age := float64(slab.Age)
+				one := reshore.SlabState{Placed: slab.Placed, Age: age, Load: float64(slab.Load) * weight}
+				if slab.Placed && age > 0 {
+					one.Capacity, one.Strength = capacity(age), 30e6*(1-math.Exp(-(age+10)/110))
+					one.Ratio = one.Load / one.Capacity
+				}
+				s.Slabs = append(s.Slabs, one)
+				kind := map[tracing.Prop]string{tracing.None: "none", tracing.Shore: "shore", tracing.ReshoreProp: "reshore"}[prop.Kind]
+				load := float64(prop.Force) * weight
+				s.Props = append(s.Props, reshore.PropState{Kind: kind, On: prop.On, Load: load, Ratio: load / 14000})
+			}
+			runs[side].States = append(runs[side].States, s)
+		}
+	}
+	for side := range spots {
+		spots[side].Runs = runs[side : side+1]
+	}
+	rep.Places = spots
+	return doc, rep
+}
+
+// withoutCapacity is a tower in which nobody knows what the slabs of a pour may carry.
+func withoutCapacity() (*deck.Document, *reshore.Report) {
+	doc, rep := tower(5, quantity.Metric, 16000)
+	rep.Start = ""
+	for r := range rep.Places[0].Runs {
+		for n := range rep.Places[0].Runs[r].States {
+			s := &rep.Places[0].Runs[r].States[n].Slabs[1]
+			s.Capacity, s.Strength, s.Ratio = 0, 0, 0
+		}
+	}
+	rep.Pours[1].Strip = reshore.StripAnswer{}
+	rep.Pours[1].Layout, rep.Pours[1].Sequence = reshore.ReshoreLayout{}, nil
+	return doc, rep
+}
+
+// towers are hand-made reports of several sizes and states.
+func towers() map[string]func() (*deck.Document, *reshore.Report) {
+	of := func(levels int, style quantity.Style, rating float64) func() (*deck.Document, *reshore.Report) {
+		return func() (*deck.Document, *reshore.Report) { return tower(levels, style, rating) }
+	}
+	return map[string]func() (*deck.Document, *reshore.Report){
+		"metric": of(7, quantity.Metric, 16000), "us": of(7, quantity.US, 16000), "over": of(7, quantity.US, 8500),
+		"one level": of(1, quantity.Metric, 16000), "sixty levels": of(60, quantity.Metric, 16000), "unknown": withoutCapacity,
+		"empty": func() (*deck.Document, *reshore.Report) { return &deck.Document{}, &reshore.Report{} },
+	}
+}
+
+func drawnStoreys(t *testing.T, doc *deck.Document, rep *reshore.Report, steps ...int) *draw.Document {
+	t.Helper()
+	d, err := DrawStoreys(doc, rep, steps...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func TestStoreyLabelsDoNotOverlap(t *testing.T) {
+	for name, make := range towers() {
+		doc, rep := make()
+		for _, p := range drawnStoreys(t, doc, rep).Pages {
+			ls := labels(p)
+			for i, a := range ls {
+				for _, b := range ls[i+1:] {
+					if a.Box().Grow(-0.15).Overlaps(b.Box().Grow(-0.15)) {
+						t.Errorf("%s, %s: %q lies on %q", name, p.Name, a.Str, b.Str)
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestStoreyTextStaysOnPaper(t *testing.T) {
+	for name, make := range towers() {
+		doc, rep := make()
+		for _, p := range drawnStoreys(t, doc, rep).Pages {
+			paper := draw.Box{Max: draw.Point{X: p.W, Y: p.H}}.Grow(-border)
+			for _, it := range p.Items {
+				if x, ok := it.(*draw.Text); ok && !paper.Holds(x.Box()) {
+					t.Errorf("%s, %s: %q leaves the frame", name, p.Name, x.Str)
+				}
+			}
+		}
+	}
+}
+
+func TestStoreysSameBytes(t *testing.T) {
+	doc, rep := tower(5, quantity.US, 12000)
+	var first []byte
+	for n := range 2 {
+		data, err := StoreysPDF(doc, rep)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n == 0 {
+			first = data
+		} else if !bytes.Equal(first, data) {
+			t.Error("the same report gives other bytes")
+		}
+	}
+}
+
+func pageText(p *draw.Page) string {
+	var out strings.Builder
+	for _, it := range p.Items {
+		if x, ok := it.(*draw.Text); ok {
+			out.WriteString(x.Str + "\n")
+		}
+	}
+	return out.String()
+}
+
+// What is not known is said so on every sheet that shows it, and never as fine.
+func TestUnknownIsNeverFine(t *testing.T) {
+	doc, rep := withoutCapacity()
+	pages := drawnStoreys(t, doc, rep).Pages
+	if text := pageText(pages[0]); !strings.Contains(text, "NOT PROVEN") || !strings.Contains(text, notKnown) || strings.Contains(text, "HOLDS") {
+		t.Errorf("the summary hides what is not known:\n%s", text)
+	}
+	seen := map[string]bool{}
+	for _, p := range pages {
+		text := pageText(p)
+		switch {
+		case strings.HasPrefix(p.Name, "Building") && strings.Contains(text, "L2-A"):
+			seen["section"] = true
+			if !strings.Contains(text, "NOT PROVEN") || !strings.Contains(text, "L2-A  ?") && !strings.Contains(text, "?  carries") {
+				t.Errorf("%s:\n%s", p.Name, text)
+			}
+		case strings.HasPrefix(p.Name, "L2-A: Strip"):
+			seen["strip"] = true
+			if !strings.Contains(text, "DO NOT STRIKE AS PLANNED") {
+				t.Errorf("%s:\n%s", p.Name, text)
+			}
+		case strings.HasPrefix(p.Name, "L2-A: release"):
+			seen["release"] = true
+			if !strings.Contains(text, "NOT TO BE STRUCK AS PLANNED") || strings.Contains(text, "NOT BEFORE") {
+				t.Errorf("%s:\n%s", p.Name, text)
+			}
+		case strings.HasPrefix(p.Name, "load and capacity"):
+			seen["history"] = seen["history"] || strings.Contains(text, "? not known")
+		}
+	}
+	if len(seen) != 4 || !seen["history"] {
+		t.Errorf("sheets seen: %v", seen)
+	}
+}
+
+// The worst slab of the report stands first on the summary, by the ratios of the
+// report itself.
+func TestSummaryNamesTheWorst(t *testing.T) {
+	doc, rep := tower(7, quantity.US, 8500)
+	worst, pour := 0.0, ""
+	for _, spot := range rep.Places {
+		for _, run := range spot.Runs {
+			for _, s := range run.States {
+				for n, x := range s.Slabs {
+					if x.Placed && x.Ratio > worst+1e-12 {
+						worst, pour = x.Ratio, spot.Pours[n]
+					}
+				}
+			}
+		}
+	}
+	text := pageText(drawnStoreys(t, doc, rep).Pages[0])
+	if worst <= 1 || !strings.Contains(text, "DO NOT BUILD SO") || !strings.Contains(text, "Worst slab: "+pour) || !strings.Contains(text, figure{worst, true}.ratio()) {
+		t.Errorf("worst is %s at %.4f:\n%s", pour, worst, text)
+	}
+}
+
+// A tall building breaks into pages on which every level is named.
+func TestTallBuildingBreaks(t *testing.T) {
+	doc, rep := tower(60, quantity.Metric, 16000)
+	st, err := readStoreys(doc, rep)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k := range st.steps { // something stands under every level
+		for i := range st.slabs {
+			if then := &st.steps[k].slabs[i]; then.placed && then.under == "" {
+				then.under = "reshore"
+			}
+		}
+	}
+	s := &set{doc: doc, out: &draw.Document{}}
+	s.building(st, len(st.steps)-1)
+	if n := len(s.out.Pages); n < 3 || n > 20 {
+		t.Fatalf("%d pages", n)
+	}
+	named := map[string]bool{}
+	for _, p := range s.out.Pages {
+		for _, l := range labels(p) {
+			named[l.Str] = true
+		}
+	}
+	for _, l := range rep.Levels {
+		if !named[l.Name] {
+			t.Errorf("level %s is on no page", l.Name)
+		}
+	}
+}
+
+func TestStoreysRefuses(t *testing.T) {
+	for name, spoil := range map[string]func(*reshore.Report){
+		"a pour without a level":   func(r *reshore.Report) { r.Pours[0].Level = "attic" },
+		"a pour twice":             func(r *reshore.Report) { r.Pours[1].Name = r.Pours[0].Name },
+		"a step of no pour":        func(r *reshore.Report) { r.Steps[2].Pour = "x" },
+		"steps out of order":       func(r *reshore.Report) { r.Steps[2].At = -5 },
+		"a state of no step":       func(r *reshore.Report) { r.Places[0].Runs[0].States[0].Step = 9999 },
+		"a state of another place": func(r *reshore.Report) { r.Places[0].Runs[0].States[0].Slabs = nil },
+		"a place without bounds":   func(r *reshore.Report) { r.Pours[0].Slab[0].Outer[0][0] = math.Inf(1) },
+		"a start that is no date":  func(r *reshore.Report) { r.Start = "soon" },
+	} {
+		doc, rep := tower(2, quantity.Metric, 16000)
+		spoil(rep)
+		if _, err := StoreysPDF(doc, rep); err == nil || !strings.Contains(err.Error(), "storeys") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	doc, rep := tower(2, quantity.Metric, 16000)
+	if _, err := DrawStoreys(doc, rep, 500); err == nil {
+		t.Error("a step that is not there was drawn")
+	}
+	if _, err := StoreysPDF(doc, nil); err == nil {
+		t.Error("no report was drawn")
+	}
+}
+
+// SHOREWARD_LOOK=dir writes every sample as PDF and PNG, in colour and grey, to look at.
+func TestLookAtStoreys(t *testing.T) {
+	dir := os.Getenv("SHOREWARD_LOOK")
+	if dir == "" {
+		t.Skip("SHOREWARD_LOOK is not set")
+	}
+	for _, name := range []string{"metric", "us", "over", "one level", "unknown", "empty"} {
+		doc, rep := towers()[name]()
+		data, err := StoreysPDF(doc, rep)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pdf := filepath.Join(dir, "storeys-"+strings.ReplaceAll(name, " ", "-"))
+		if err := os.WriteFile(pdf+".pdf", data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		for _, grey := range [][]string{{pdf + ".pdf", pdf}, {"-gray", pdf + ".pdf", pdf + "-grey"}} {
+			if err := exec.Command("pdftoppm", append([]string{"-r", "75", "-l", "12", "-png"}, grey...)...).Run(); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+}
