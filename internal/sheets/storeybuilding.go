@@ -683,8 +683,11 @@ func (b *buildingSheet) list(c *column) {
 		s := then(i)
 		band := s.ratio.band()
 		text := fmt.Sprintf("%s  %s: %s of %s", b.st.slabs[i].Name, s.ratio.ratio(), s.load.load(style), s.capacity.load(style))
+		if s.fresh {
+			text = b.st.slabs[i].Name + "  carried by its shores"
+		}
 		c.text(text, c.size, band.Fails(), band.Words)
-		if s.age > 0 {
+		if !s.fresh {
 			c.indented(fmt.Sprintf("%s old, %s", lasting(s.age), s.strength.strength(style)), 4, c.size*0.9, false, draw.Grey)
 		}
 	}
@@ -735,7 +738,8 @@ func storeyLegend(props bool) []legendRow {
 			box := draw.BoxAround(at.Add(draw.Point{Y: 0.2}), 9, 3)
 			p.Fill(b, box.Ring())
 			if b.Fails() {
-				p.Flag(draw.Point{X: box.Min.X + 0.5, Y: box.Max.Y - 2})
+				p.Shape(draw.None, &draw.Paper, draw.BoxAround(box.Centre(), 4, 2.8).Ring())
+				p.Flag(draw.Point{X: at.X - 1, Y: box.Min.Y})
 			}
 		}, "ratio " + b.Name})
 	}

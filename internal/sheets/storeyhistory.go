@@ -209,7 +209,8 @@ func (c *chart) events() {
 		var words []string
 		for ; n < len(c.points) && c.points[n].at == at; n++ {
 			step := c.st.steps[c.points[n].step]
-			if own := step.slab == c.slab; own || n > 0 && c.changed(n) {
+			own := step.slab == c.slab
+			if step.Kind != reshore.LiveOff && (own || step.Kind != reshore.PutReshores && n > 0 && c.changed(n)) {
 				words = append(words, eventWords(step, own))
 			}
 		}
@@ -229,7 +230,7 @@ func (c *chart) events() {
 
 // eventWords names an operation shortly; one on the slab itself without its name.
 func eventWords(s storeyStep, own bool) string {
-	words := map[reshore.Kind]string{reshore.Place: "place", reshore.LiveOff: "live load off", reshore.Strip: "strip", reshore.PutReshores: "reshore", reshore.RemoveReshores: "reshores out"}[s.Kind]
+	words := map[reshore.Kind]string{reshore.Place: "place", reshore.Strip: "strip", reshore.PutReshores: "reshore", reshore.RemoveReshores: "reshores out"}[s.Kind]
 	switch {
 	case words == "":
 		return s.Name
@@ -330,22 +331,19 @@ func (c *chart) endNames(names []endName) {
 
 // unknown hatches the times at which it is not known what the slab carries or may.
 func (c *chart) unknown() {
-	for n, p := range c.points {
-		if p.ratio.known {
+	for n := 0; n < len(c.points); n++ {
+		if c.points[n].ratio.known {
 			continue
 		}
-		until := c.plot.Max.X
-		if n+1 < len(c.points) {
-			until = c.x(c.points[n+1].at)
+		from, until := c.x(c.points[n].at), c.plot.Max.X
+		for ; n < len(c.points) && !c.points[n].ratio.known; n++ {
 		}
-		b := draw.Box{Min: draw.Point{X: c.x(p.at), Y: c.plot.Min.Y}, Max: draw.Point{X: until, Y: c.plot.Max.Y}}
-		if b.W() < 0.05 {
-			continue
+		if n < len(c.points) {
+			until = c.x(c.points[n].at)
 		}
+		b := draw.Box{Min: draw.Point{X: from, Y: c.plot.Min.Y}, Max: draw.Point{X: until, Y: c.plot.Max.Y}}
 		c.page.Lines(draw.FailHatch, draw.Hatch(45, 3, b.Ring()))
-		if n == 0 || c.points[n-1].ratio.known {
-			plate(c.page, draw.Point{X: math.Min(b.Min.X+16, c.plot.Max.X-16), Y: c.plot.Max.Y - 4}, "? not known", 3, draw.Brick)
-		}
+		plate(c.page, draw.Point{X: math.Min(from+14, c.plot.Max.X-14), Y: c.plot.Max.Y - 4}, "? not known", 3, draw.Brick)
 	}
 }
 
@@ -360,14 +358,14 @@ func (c *chart) mark() {
 	at := draw.Point{X: c.x(p.at), Y: c.y(p.load.v)}
 	color := worst.band().Words
 	c.page.Disc(draw.Pen{Width: 0.4, Color: color}, nil, at, 1.5)
-	text := fmt.Sprintf("%s: %s of %s", worst.ratio(), p.load.load(c.set.style), p.capacity.load(c.set.style))
+	text := fmt.Sprintf("%s: carries %s, may %s", worst.ratio(), p.load.load(c.set.style), p.capacity.load(c.set.style))
 	w := draw.Width(text, 2.5, true) + 2
-	mid := draw.Point{X: at.X + w/2 + 2.5, Y: at.Y - 4}
+	mid := draw.Point{X: at.X + w/2 + 2.5, Y: c.plot.Min.Y + 0.2*c.plot.H()}
 	if mid.X+w/2 > c.plot.Max.X {
 		mid.X = at.X - w/2 - 2.5
 	}
 	mid.X = math.Max(mid.X, c.plot.Min.X+w/2+0.5)
-	mid.Y = math.Max(mid.Y, c.plot.Min.Y+2)
+	c.page.Line(draw.Pen{Width: 0.18, Color: color}, draw.Point{X: at.X, Y: at.Y - 1.5}, draw.Point{X: at.X, Y: mid.Y}, mid)
 	plate(c.page, mid, text, 2.5, color)
 	if worst.band().Fails() {
 		c.page.Flag(at)
@@ -375,8 +373,7 @@ func (c *chart) mark() {
 }
 
 // figures in the words of the paper; what is not known is said to be.
-func (f figure) load(s quantity.Style) string     { return f.say(calc.Pressure, s) }
-func (f figure) strength(s quantity.Style) string { return f.say(calc.Stress, s) }
+func (f figure) load(s quantity.Style) string { return f.say(calc.Pressure, s) }
 
 func (f figure) say(k calc.Kind, s quantity.Style) string {
 	if !f.known {

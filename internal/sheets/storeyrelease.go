@@ -26,7 +26,7 @@ func (s *set) release(st *storeys, i int) {
 	if sl.not != "" {
 		f.verdict("NOT TO BE STRUCK AS PLANNED", say.Signs(sl.not), true)
 	} else {
-		f.verdict("NOT BEFORE "+sl.needs().needed(s.style), "shown by tests of this concrete, and not before "+st.time(sl.earliest())+"  ("+say.Signs(sl.Strip.Governs)+")", false)
+		f.verdict("STRIKE AT "+sl.needs().needed(s.style)+" OR MORE", "shown by tests of this concrete, and not before "+st.time(sl.earliest())+"  ("+say.Signs(sl.Strip.Governs)+")", false)
 	}
 	f.Note(fmt.Sprintf("Step %d, %s. Placed %s; planned to be struck %s. Fill in every line. An open line, or a found value under the required one: do not strike.",
 		k+1, st.steps[k].Name, st.when(sl.Placed), st.when(sl.Stripped)))

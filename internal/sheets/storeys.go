@@ -171,6 +171,17 @@ func lasting(hours float64) string {
 
 const notKnown = "not known"
 
+// strength writes what is expected of a concrete, rounded down.
+func (f figure) strength(s quantity.Style) string {
+	if !f.known {
+		return notKnown
+	}
+	if s == quantity.US {
+		return fmt.Sprintf("%.0f psi", math.Floor(f.v/float64(quantity.PSI)/10+1e-6)*10)
+	}
+	return fmt.Sprintf("%.1f N/mm²", math.Floor(f.v/1e5+1e-6)/10)
+}
+
 // needed writes a strength that must be reached, rounded up.
 func (f figure) needed(s quantity.Style) string {
 	if !f.known {

@@ -99,6 +99,7 @@ func inOrder(sl *storeySlab) []reshore.StripArea {
 func (sh *sheet) stripAreas(sl *storeySlab) {
 	sh.page.Layer = "strip areas"
 	w := sh.view.window
+	done := map[[4]int]bool{}
 	for _, a := range inOrder(sl) {
 		for _, shape := range a.Shapes {
 			var rings [][]draw.Point
@@ -109,11 +110,25 @@ func (sh *sheet) stripAreas(sl *storeySlab) {
 				sh.page.Lines(draw.Hairline, clipAll(draw.Hatch(45, 3.2, rings...), w))
 			}
 			for _, r := range rings {
-				sh.page.Lines(stripAreaPen, clipAll(draw.Sides(r), w.Grow(0.01)))
+				for _, side := range clipAll(draw.Sides(r), w.Grow(0.01)) {
+					if key := sideKey(side); !done[key] { // the dashes of two areas would fill each other's gaps
+						done[key] = true
+						sh.page.Line(stripAreaPen, side.A, side.B)
+					}
+				}
 				sh.block(r, 0.15, true)
 			}
 		}
 	}
+}
+
+// sideKey is the same for a side and for its reverse, to 0.1 mm on paper.
+func sideKey(s draw.Segment) [4]int {
+	if s.A.X > s.B.X || s.A.X == s.B.X && s.A.Y > s.B.Y {
+		s.A, s.B = s.B, s.A
+	}
+	r := func(v float64) int { return int(math.Round(10 * v)) }
+	return [4]int{r(s.A.X), r(s.A.Y), r(s.B.X), r(s.B.Y)}
 }
 
 var stripAreaPen = draw.Pen{Width: 0.35, Color: draw.Ink, Dash: []float64{2.4, 1.2}}
@@ -151,11 +166,28 @@ func (sh *sheet) areaNumbers(sl *storeySlab) {
 			if a.Tip {
 				note = strings.TrimPrefix(note+", from the tip", ", ")
 			}
-			if note != "" && !sh.label([]words{{note, 2.2, false}}, at, draw.Ink, r+0.3, r+2, r+5) {
+			if note != "" && !sh.beside(note, 2.2, at, r+0.6) {
 				sh.unplaced++
 			}
 		}
 	}
+}
+
+// beside writes a note at the right, left, under or over of a place, the first that is free.
+func (sh *sheet) beside(note string, size float64, at draw.Point, gap float64) bool {
+	w, h := draw.Width(note, size, false)+0.6, size
+	boxes := []draw.Box{}
+	for _, c := range []draw.Point{{X: gap + w/2}, {X: -gap - w/2}, {Y: -gap - h/2}, {Y: gap + h/2}} {
+		boxes = append(boxes, draw.BoxAround(at.Add(c), w, h))
+	}
+	k := sh.place.Place(boxes)
+	if k < 0 {
+		return false
+	}
+	sh.page.Shape(draw.None, &draw.Paper, boxes[k].Ring())
+	c := boxes[k].Centre()
+	sh.page.Write(draw.Text{At: draw.Point{X: c.X, Y: c.Y - 0.33*size}, Size: size, Align: draw.Middle, Color: draw.Ink, Label: true, Str: note})
+	return true
 }
 
 // inside is a place well within a shape: the middle of its widest stretch along x.
@@ -244,12 +276,18 @@ func (sh *sheet) ordinates(sl *storeySlab) {
 			if axis == 1 {
 				side = draw.Point{Y: -0.36 * size}
 			}
-			t.At = from.Add(out.Times(2.2)).Add(side)
-			if k := sh.place.Place([]draw.Box{t.Box()}); k < 0 {
+			var boxes []draw.Box
+			var texts []draw.Text
+			for _, shift := range []float64{0, 0.75, -0.75} { // off a gridline
+				t.At = from.Add(out.Times(2.2)).Add(side).Add(out.Left().Times(shift * size))
+				boxes, texts = append(boxes, t.Box()), append(texts, t)
+			}
+			k := sh.place.Place(boxes)
+			if k < 0 {
 				sh.unplaced++
 				continue
 			}
-			sh.page.Write(t)
+			sh.page.Write(texts[k])
 		}
 	}
 	row(0, func(v float64) draw.Point { return draw.Point{X: sh.view.at(deck.Point{v, 0}).X, Y: w.Max.Y} }, draw.Point{Y: 1}, 90)
@@ -272,7 +310,7 @@ func (sh *sheet) stripColumn(st *storeys, i, k int, t tile, nx, ny int) {
 		c.panel("DO NOT STRIKE AS PLANNED", "see below, and the release sheet", true)
 		c.text(say.Signs(sl.not), c.size, true, draw.Brick)
 	} else {
-		c.panel("NOT BEFORE "+sl.needs().needed(sh.style), "shown by tests, and not before "+st.time(sl.earliest()), false)
+		c.panel("STRIKE AT "+sl.needs().needed(sh.style), "or more, shown by tests, and not before "+st.time(sl.earliest()), false)
 	}
 	c.rule()
 	c.heading("Before the first prop is touched")

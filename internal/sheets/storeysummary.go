@@ -256,10 +256,16 @@ func ratioTag(p *draw.Page, b draw.Box, f figure, words string, size float64) {
 	if !f.known {
 		text = "?"
 	}
-	plate(p, b.Centre(), strings.TrimSpace(words+" "+text), size, band.Words)
-	if band.Fails() {
-		p.Flag(draw.Point{X: b.Min.X + 0.6, Y: b.Max.Y})
+	text = strings.TrimSpace(words + " " + text)
+	if !band.Fails() {
+		plate(p, b.Centre(), text, size, band.Words)
+		return
 	}
+	w := draw.Width(text, size, true) // the flag stands beside the figure, on the same ground
+	mid := b.Centre()
+	p.Shape(draw.None, &draw.Paper, draw.BoxAround(draw.Point{X: mid.X, Y: mid.Y}, w+5.4, size*0.98).Ring())
+	plate(p, draw.Point{X: mid.X - 2, Y: mid.Y}, text, size, band.Words)
+	p.Flag(draw.Point{X: mid.X + w/2 - 0.8, Y: mid.Y - 0.36*size})
 }
 
 // plate writes a bold text on a ground of paper, centred.

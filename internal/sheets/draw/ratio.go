@@ -62,8 +62,10 @@ func (p *Page) Fill(b Band, ring []Point) {
 	p.Shape(b.Edge, nil, ring)
 }
 
+const flagHigh = 3.4 // mm
+
 // Flag draws the flag of what fails, its foot at the given place.
 func (p *Page) Flag(at Point) {
-	p.Line(Pen{Width: 0.4, Color: Brick}, at, at.Add(Point{Y: 4.2}))
-	p.Shape(None, &Brick, []Point{at.Add(Point{Y: 4.2}), at.Add(Point{X: 3, Y: 3.1}), at.Add(Point{Y: 2})})
+	p.Line(Pen{Width: 0.4, Color: Brick}, at, at.Add(Point{Y: flagHigh}))
+	p.Shape(None, &Brick, []Point{at.Add(Point{Y: flagHigh}), at.Add(Point{X: 2.6, Y: flagHigh - 0.9}), at.Add(Point{Y: flagHigh - 1.8})})
 }
