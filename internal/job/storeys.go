@@ -35,7 +35,7 @@ type Storeys struct {
 	PropStiffness   float64         // of one prop with its head and foot, N/m; 0: by its parts
 	GroundStiffness float64         // under the lowest props, N/m3 of floor
 	StripArea       quantity.Area   // most that is stripped at once; 0: one bay
-	ReshorePitch    quantity.Length // farthest that reshores stand apart
+	ReshorePitch    quantity.Length // farthest that reshores may stand apart; 0: one under every prop above
 }
 
 // DayTemperature is what a day is expected to bring.
@@ -167,7 +167,7 @@ var storeysForm = keysOf("the storeys",
 		may("reference", temperature("a temperature", 0, 40), "of the equivalent age, 20 C or 23 C"),
 	), "the measure that the cylinders are read by: a datum, or q with its reference"),
 	may("strip_strength", amount("a strength with its unit", quantity.Stresses, quantity.Megapascal, 200*quantity.Megapascal), "of the concrete that the engineer asks for before forms go"),
-	may("strip_least", amount("a duration like 1 day", quantity.Durations, hours(6), hours(24*90)), "least time from placing to striking"),
+	may("strip_least", amount("a duration like 1 day", quantity.Durations, hours(6), hours(24*90)), "least time from the last placing over a level to striking it"),
 	may("forming", amount("a duration like 1 day", quantity.Durations, hours(1), hours(24*90)), "from striking a level to placing on its forms again, at least"),
 	may("order", choice("shores-first", "reshores-first"), "what goes first once a level is placed"),
 	may("loose", flag(), "reshores that come loose are left loose; otherwise they are made snug before every placing, which must then be done"),
@@ -176,7 +176,7 @@ var storeysForm = keysOf("the storeys",
 	may("prop_stiffness", amount[springs]("a stiffness like 12 kN/mm", perShortening, 1e5, 1e9), "of one prop with its head and foot, force per shortening"),
 	may("ground_stiffness", amount[quantity.UnitWeight]("a stiffness per area like 5000 kN/m3", quantity.UnitWeights, 1e5, 1e9), "of the ground under the lowest props, load per area over settlement"),
 	may("strip_area", amount("an area with its unit", quantity.Areas, quantity.Area(1), quantity.Area(2000)), "most that is stripped before reshores are in; without it one bay, the span squared"),
-	may("reshore_pitch", size("a distance", 10*quantity.Metre), "farthest that reshores stand apart"),
+	may("reshore_pitch", size("a distance", 10*quantity.Metre), "farthest that reshores may stand apart, as 8 ft; without it one stands under every prop above"),
 )
 
 // storeys reads what the loads through the levels need.
@@ -195,9 +195,9 @@ func (r *reader) storeys(root *node) {
 	if n == nil || n.Shape != yamlfile.Block {
 		return
 	}
-	s := &Storeys{StripLeast: 24, Forming: 24, Criterion: "linear", AtMost: 1, GroundStiffness: 5e6, ReshorePitch: 2400 * quantity.Millimetre}
+	s := &Storeys{StripLeast: 24, Forming: 24, Criterion: "linear", AtMost: 1, GroundStiffness: 5e6}
 	if r.style == quantity.US {
-		s.ReshorePitch, s.GroundStiffness = 8*quantity.Foot, float64(32*quantity.PCF)*1000
+		s.GroundStiffness = float64(32*quantity.PCF) * 1000
 	}
 	r.job.Storeys = s
 	r.temperatures(n, s)
@@ -215,11 +215,9 @@ func (r *reader) storeys(root *node) {
 	set.plain("at_most", &s.AtMost)
 	set.why = "setting of the program, low confidence; the rigid run takes ground that does not give, and the worse of both counts"
 	set.take("ground_stiffness", func(n *node) { s.GroundStiffness = n.Value }, func() string { return quantity.UnitWeight(s.GroundStiffness).Text(r.style) })
-	set.why = "New York practice as ACI 435.8R tells it: no more than about 8 ft of young slab without support"
-	take(set, "reshore_pitch", &s.ReshorePitch)
 	s.StripStrength = quantity.Stress(num(n.Get("strip_strength")))
 	s.PropStiffness = num(n.Get("prop_stiffness"))
-	s.StripArea = quantity.Area(num(n.Get("strip_area")))
+	s.StripArea, s.ReshorePitch = quantity.Area(num(n.Get("strip_area"))), meters(n.Get("reshore_pitch"))
 	if f := n.Get("strip_strength"); f.OK() && s.StripStrength > r.job.Concrete.Strength && r.job.Concrete.Strength > 0 {
 		r.problem(f, "the concrete is not specified to reach this", "give a strength up to that of the concrete, "+r.job.Concrete.Strength.Text(r.style))
 	}
