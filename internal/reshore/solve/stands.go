@@ -1,0 +1,170 @@
+package solve
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"shoreward/internal/catalog"
+	"shoreward/internal/deck"
+	"shoreward/internal/plane"
+	"shoreward/internal/quantity"
+	"shoreward/internal/storeys"
+)
+
+// inLine is how far a prop may stand beside another and still stand over it, mm.
+const inLine = 50
+
+// above are the pours whose props stand on a pour.
+func (m *model) above(p *pour) []*pour {
+	var out []*pour
+	for _, q := range m.pours {
+		if q.level.Base.Level == p.level.Name {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// stands finds where reshores may stand under a pour: in line with every prop of
+// the decks that stand on it, each with the share of that prop by its load path; or,
+// where nothing stands on it, where its own props stood.
+func (m *model) stands(p *pour) error {
+	type over struct {
+		prop  *deck.Prop
+		share float64
+	}
+	var list []over
+	from := m.above(p)
+	if len(from) == 0 {
+		from = []*pour{p}
+	}
+	for _, q := range from {
+		carried := map[string]float64{}
+		for _, c := range q.deck.Audit.Checks {
+			if c.Kind == "prop" && c.What == "load" {
+				carried[c.Member] = c.Value
+			}
+		}
+		for i := range q.deck.Deck.Props {
+			x := &q.deck.Deck.Props[i]
+			if q != p && !plane.Within(p.deck.Site.Slab, x.At) {
+				continue // over another pour, an opening or a column
+			}
+			if f := carried[x.ID]; f > 0 {
+				list = append(list, over{x, f / float64(q.placing)})
+			}
+		}
+	}
+	sort.SliceStable(list, func(a, b int) bool {
+		p, q := list[a].prop.At, list[b].prop.At
+		if p[1] != q[1] {
+			return p[1] < q[1]
+		}
+		return p[0] < q[0]
+	})
+	for k, o := range list {
+		s := &stand{id: fmt.Sprintf("R%d", k+1), at: o.prop.At, share: quantity.Area(o.share)}
+		if from[0] != p {
+			s.over = o.prop.ID
+		}
+		if err := m.fit(p, s); err != nil {
+			s.why = err.Error()
+		}
+		p.stands = append(p.stands, s)
+	}
+	if len(p.stands) == 0 {
+		return fmt.Errorf("no prop stands on it that its reshores could be in line with")
+	}
+	p.reshores = m.levelOf(p, p.stands)
+	return nil
+}
+
+// fit chooses the prop of a place and its rating at the height there.
+func (m *model) fit(p *pour, s *stand) error {
+	z := p.deck.Site.ZoneBeside(s.at)
+	for i, zone := range p.deck.Site.Zones {
+		if plane.Within(zone.Shapes, s.at) {
+			z = i
+		}
+	}
+	top := p.deck.Site.BaseZ
+	if p.level.Base.Level != "" {
+		if !plane.Within(p.deck.Site.Stand, s.at) {
+			return fmt.Errorf("nothing to stand on at x %.2f m, y %.2f m", s.at[0]/1000, s.at[1]/1000)
+		}
+		for _, q := range m.pours {
+			if q.level.Name != p.level.Base.Level {
+				continue
+			}
+			for _, zone := range q.deck.Site.Zones {
+				if plane.Within(zone.Shapes, s.at) {
+					top = zone.Soffit + zone.Thickness
+				}
+			}
+		}
+	}
+	s.length = math.Round((p.deck.Site.Zones[z].Soffit-top)*100) / 100
+	for _, id := range m.system.Props {
+		part := m.cat.Parts[id]
+		if part == nil {
+			continue
+		}
+		r, _, err := m.j.Settings.Prop(part, quantity.Millimetres(s.length))
+		if err == nil && r > s.rating {
+			s.part, s.rating = part, r
+		}
+	}
+	if s.part == nil {
+		return fmt.Errorf("no prop of system %s reaches %s at x %.2f m, y %.2f m", m.system.ID, quantity.Millimetres(s.length).Text(m.j.Style), s.at[0]/1000, s.at[1]/1000)
+	}
+	// The prop of the deck above where it does as well: one part fewer on site.
+	if own := m.sameAs(p, s); own != nil {
+		s.part = own
+	}
+	return nil
+}
+
+// sameAs is the part of the deck's own props most used, where it is rated as high.
+func (m *model) sameAs(p *pour, s *stand) *catalog.Part {
+	count := map[string]int{}
+	best := ""
+	for _, x := range p.deck.Deck.Props {
+		if count[x.Part]++; count[x.Part] > count[best] || count[x.Part] == count[best] && x.Part < best {
+			best = x.Part
+		}
+	}
+	part := m.doc.Parts[best]
+	if part == nil {
+		return nil
+	}
+	if r, _, err := m.j.Settings.Prop(part, quantity.Millimetres(s.length)); err != nil || r < s.rating {
+		return nil
+	}
+	return part
+}
+
+// levelOf is some places for reshores as a level of props.
+func (m *model) levelOf(p *pour, stands []*stand) propLevel {
+	out := propLevel{rating: quantity.Stress(math.Inf(1))}
+	stiff := 0.0
+	for _, s := range stands {
+		if s.part == nil {
+			continue
+		}
+		out.count++
+		stiff += m.prop(s.part, quantity.Millimetres(s.length))
+		if !(s.share > 0) {
+			continue
+		}
+		if r := quantity.Stress(float64(s.rating) / m.factor() / float64(s.share)); r < out.rating {
+			out.rating, out.worst = r, propAt{part: s.part.ID, length: s.length, force: s.rating}
+		}
+	}
+	area := plane.Area(p.deck.Site.Slab) / 1e6
+	out.stiffness = storeys.Stiffness(stiff / area)
+	if out.count == 0 {
+		out.rating, out.stiffness = 0, 1
+	}
+	return out
+}
