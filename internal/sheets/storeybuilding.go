@@ -382,6 +382,9 @@ func (b *buildingSheet) slab(i int, span plane.Span) {
 	}
 	then := b.st.steps[b.step].slabs[i]
 	band := then.ratio.band()
+	if then.fresh {
+		band = draw.Wet
+	}
 	b.page.Fill(band, box.Ring())
 	figure := then.ratio.ratio()
 	if !then.ratio.known {
@@ -519,7 +522,11 @@ func (b *buildingSheet) propTag(i int, span plane.Span) {
 	if h < 4.4 {
 		return
 	}
-	words := []string{fmt.Sprintf("%ss %s", then.under, then.props.load(b.set.style)), then.under + "s", ""}
+	load := then.props.load(b.set.style)
+	if then.props.known && then.props.v < 1 {
+		load = "without load"
+	}
+	words := []string{fmt.Sprintf("%ss %s", then.under, load), then.under + "s", ""}
 	if then.loose {
 		words = []string{then.under + "s LOOSE", "LOOSE"}
 	}
@@ -745,6 +752,7 @@ func storeyLegend(props bool) []legendRow {
 	}
 	if props {
 		rows = append(rows,
+			legendRow{func(p *draw.Page, at draw.Point) { p.Fill(draw.Wet, draw.BoxAround(at, 9, 3).Ring()) }, "slab that its shores still carry"},
 			legendRow{func(p *draw.Page, at draw.Point) { propKindSymbol(p, "shore", at) }, "shore, with forms over it"},
 			legendRow{func(p *draw.Page, at draw.Point) { propKindSymbol(p, "reshore", at) }, "reshore"},
 			legendRow{func(p *draw.Page, at draw.Point) {

@@ -200,7 +200,7 @@ func (c *chart) axes() {
 }
 
 // events names the operations that change the slab, upright over the plot; those at
-// one time together, and where they stand too close only a stroke.
+// one time side by side, and where they stand too close only a stroke.
 func (c *chart) events() {
 	const size = 2.1
 	last := math.Inf(-1)
@@ -219,12 +219,17 @@ func (c *chart) events() {
 		}
 		x := c.x(at)
 		c.page.Line(draw.LeaderPen, draw.Point{X: x, Y: c.plot.Min.Y}, draw.Point{X: x, Y: c.plot.Max.Y + 1})
-		if x-last < size*1.15 {
-			continue
+		if len(words) > 1 && draw.Width(strings.Join(words, ", "), size, false) <= 18 {
+			words = []string{strings.Join(words, ", ")}
 		}
-		last = x
-		c.page.Write(draw.Text{At: draw.Point{X: x + 0.35*size, Y: c.plot.Max.Y + 1.6}, Angle: 90, Size: size, Color: draw.Ink, Label: true,
-			Str: draw.Fit(strings.Join(words, ", "), 18, size, false)})
+		for _, word := range words {
+			if x-last < size*1.15 {
+				continue
+			}
+			last = x
+			c.page.Write(draw.Text{At: draw.Point{X: x + 0.35*size, Y: c.plot.Max.Y + 1.6}, Angle: 90, Size: size, Color: draw.Ink, Label: true, Str: draw.Fit(word, 18, size, false)})
+			x += size * 1.2
+		}
 	}
 }
 

@@ -254,21 +254,53 @@ func (f *form) choice(list ...string) {
 	page.Line(draw.Thin, draw.Point{X: x - 4, Y: b.Min.Y + 2}, draw.Point{X: b.Max.X, Y: b.Min.Y + 2})
 }
 
-// duties prints what the law of the United States asks of whoever strikes.
+// duties prints what the law of the United States asks of whoever strikes, in two
+// columns of one block.
 func (f *form) duties() {
+	const size, gap = 2.0, 6.0
 	f.Space(1.5)
-	f.Split(2)
-	f.Size = 2
-	f.Strong("Duties, 29 CFR 1926.703 (law in the United States, good practice anywhere)")
+	type duty struct {
+		clause string
+		lines  []string
+	}
+	w := (f.Width() - gap) / 2
+	var list []duty
+	count := 0
 	for _, c := range osha1926.Cautions() {
 		clause, ok := strings.CutPrefix(c.Section, "29 CFR 1926.703")
 		if !ok {
 			continue
 		}
-		text := clause + " " + c.Duty
+		text := c.Duty
 		if c.Evidence == calc.Memory || c.Evidence == calc.ReadWeak {
-			text += " [" + say.Evidence(c.Evidence) + "]"
+			text += " *"
 		}
-		f.Bullet(text)
+		d := duty{clause, draw.Wrap(text, w-9, size, false)}
+		list, count = append(list, d), count+len(d.lines)
+	}
+	lines := 0
+	right := len(list)
+	for n, d := range list {
+		if lines+len(d.lines) > (count+1)/2 {
+			right = n
+			break
+		}
+		lines += len(d.lines)
+	}
+	height := float64(max(lines, count-lines))*size*flow.Leading + 8
+	b := f.Take(height)
+	page := f.Page()
+	page.Write(draw.Text{At: draw.Point{X: b.Min.X, Y: b.Max.Y - 3}, Size: 2.3, Bold: true, Color: draw.Ink,
+		Str: "Duties, 29 CFR 1926.703: law in the United States, good practice anywhere.   * " + say.Evidence(calc.Memory)})
+	x, y := b.Min.X, b.Max.Y-6.4
+	for n, d := range list {
+		if n == right {
+			x, y = b.Min.X+w+gap, b.Max.Y-6.4
+		}
+		page.Write(draw.Text{At: draw.Point{X: x, Y: y}, Size: size, Bold: true, Color: draw.Ink, Str: d.clause})
+		for _, l := range d.lines {
+			page.Write(draw.Text{At: draw.Point{X: x + 9, Y: y}, Size: size, Color: draw.Ink, Str: l})
+			y -= size * flow.Leading
+		}
 	}
 }

@@ -3,7 +3,6 @@ package sheets
 import (
 	"fmt"
 	"math"
-	"sort"
 	"time"
 
 	"shoreward/internal/deck"
@@ -120,15 +119,16 @@ func (st *storeys) failing() (over, unknown int) {
 	return over, unknown
 }
 
-// shown are the steps at which the building is drawn: asked for, then where a slab
-// is worst, then where props are.
+// shown are the steps at which the building is drawn: where a slab is worst, where
+// props are, then those asked for.
 func (st *storeys) shown() []int {
-	list := append([]int(nil), st.show...)
+	var list []int
 	for _, of := range []func(slabThen) (figure, bool){slabRatio, propRatio} {
 		if p, ok := st.peak(of); ok {
 			list = append(list, p.step)
 		}
 	}
+	list = append(list, st.show...)
 	seen := map[int]bool{}
 	var out []int
 	for _, k := range list {
@@ -137,7 +137,6 @@ func (st *storeys) shown() []int {
 			out = append(out, k)
 		}
 	}
-	sort.Ints(out)
 	return out
 }
 
@@ -205,8 +204,8 @@ func (f figure) band() draw.Band { return draw.BandOf(f.v, f.known) }
 
 // StoreysPDF writes the sheets on storeys alone, the same bytes for the same report.
 // The plan gives the job's name, grid and decks.
-func StoreysPDF(doc *deck.Document, rep *reshore.Report) ([]byte, error) {
-	d, err := DrawStoreys(doc, rep)
+func StoreysPDF(doc *deck.Document, rep *reshore.Report, steps ...int) ([]byte, error) {
+	d, err := DrawStoreys(doc, rep, steps...)
 	if err != nil {
 		return nil, err
 	}
@@ -216,6 +215,19 @@ func StoreysPDF(doc *deck.Document, rep *reshore.Report) ([]byte, error) {
 // DrawStoreys makes the sheets on storeys in the drawing model. The building is drawn
 // after the steps asked for (indices of Report.Steps) besides the worst ones.
 func DrawStoreys(doc *deck.Document, rep *reshore.Report, steps ...int) (*draw.Document, error) {
+	st, err := askedStoreys(doc, rep, steps)
+	if err != nil {
+		return nil, err
+	}
+	s := &set{doc: doc, style: doc.Job.Style,
+		out: &draw.Document{Title: doc.Job.Name + ": loads through storeys", Subject: "Shoring, stripping and reshoring, design aid; the project's licensed engineer governs"}}
+	s.storeys(st)
+	s.number()
+	return s.out, nil
+}
+
+// askedStoreys reads a report that is to be drawn after some steps.
+func askedStoreys(doc *deck.Document, rep *reshore.Report, steps []int) (*storeys, error) {
 	if err := say.Finite(doc); err != nil {
 		return nil, fmt.Errorf("storeys: %w", err)
 	}
@@ -229,11 +241,7 @@ func DrawStoreys(doc *deck.Document, rep *reshore.Report, steps ...int) (*draw.D
 		}
 	}
 	st.show = steps
-	s := &set{doc: doc, style: doc.Job.Style,
-		out: &draw.Document{Title: doc.Job.Name + ": loads through storeys", Subject: "Shoring, stripping and reshoring, design aid; the project's licensed engineer governs"}}
-	s.storeys(st)
-	s.number()
-	return s.out, nil
+	return st, nil
 }
 
 // storeys adds all sheets on storeys.

@@ -2,7 +2,10 @@ package sheets
 
 import (
 	"bytes"
+	"encoding/xml"
+	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"os/exec"
@@ -184,6 +187,43 @@ func TestStoreysSameBytes(t *testing.T) {
 		} else if !bytes.Equal(first, data) {
 			t.Error("the same report gives other bytes")
 		}
+	}
+}
+
+// Every picture is XML, has a name of its own, and is the same each time.
+func TestStoreyPictures(t *testing.T) {
+	doc, rep := tower(5, quantity.US, 8500)
+	first, err := StoreyPictures(doc, rep, 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := StoreyPictures(doc, rep, 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	names := map[string]bool{}
+	for n, p := range first {
+		if names[p.Name] || strings.ContainsAny(p.Name, "/\\ ") {
+			t.Errorf("name %q", p.Name)
+		}
+		names[p.Name] = true
+		if !bytes.Equal(p.SVG, again[n].SVG) {
+			t.Errorf("%s differs from run to run", p.Name)
+		}
+		d := xml.NewDecoder(bytes.NewReader(p.SVG))
+		for {
+			if _, err := d.Token(); errors.Is(err, io.EOF) {
+				break
+			} else if err != nil {
+				t.Fatalf("%s: %v", p.Name, err)
+			}
+		}
+	}
+	if !names["building-step-4.svg"] || len(first) < 2+10 {
+		t.Errorf("pictures: %v", names)
+	}
+	if _, err := StoreyPictures(doc, rep, -1); err == nil {
+		t.Error("a step that is not there was drawn")
 	}
 }
 

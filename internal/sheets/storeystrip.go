@@ -394,7 +394,11 @@ func (sh *sheet) levelsAt(c *column, st *storeys, i, k int) {
 		}
 		c.page.Write(draw.Text{At: draw.Point{X: c.left(), Y: y + 0.9}, Size: c.size, Bold: j == i, Color: draw.Ink, Str: draw.Fit(name, c.width()*0.3, c.size, j == i)})
 		slab := draw.Box{Min: draw.Point{X: c.left() + c.width()*0.32, Y: y}, Max: draw.Point{X: c.left() + c.width()*0.32 + 17, Y: y + 3.4}}
-		ratioTag(c.page, slab, then.ratio, "", 2.3)
+		if then.fresh {
+			c.page.Fill(draw.Wet, slab.Ring())
+		} else {
+			ratioTag(c.page, slab, then.ratio, "", 2.3)
+		}
 		x := slab.Max.X + 4
 		if then.under != "" {
 			propKindSymbol(c.page, then.under, draw.Point{X: x, Y: y + 1.7})

@@ -30,6 +30,9 @@ var (
 	unknown = Band{Name: "not known: take it as too much", Fill: Paper, Edge: Pen{Width: 0.5, Color: Brick, Dash: []float64{1.6, 1}}, Words: Brick}
 )
 
+// Wet is how a slab is filled that its shores still carry: it has no ratio yet.
+var Wet = Band{Name: "carried by its shores", Fill: Paper, Angle: 0, Pitch: 0.9, Pen: HatchPen, Edge: Thin, Words: Ink}
+
 // BandOf a ratio as it is written, rounded up to two decimals. A ratio that is not
 // a number is not known.
 func BandOf(ratio float64, known bool) Band {
