@@ -18,6 +18,7 @@ import (
 	"shoreward/internal/quantity"
 	"shoreward/internal/reshore"
 	"shoreward/internal/sheets/draw"
+	"shoreward/internal/sheets/sample"
 	tracing "shoreward/internal/storeys"
 )
 
@@ -123,6 +124,61 @@ func withoutCapacity() (*deck.Document, *reshore.Report) {
 	return doc, rep
 }
 
+// awkward is a tower with what makes drawings hard: long names, a split level, a wing
+// that no cut through the rest meets, many strip areas, reshores that fail, stand close
+// or hang loose, findings, choices, and a deck with props.
+func awkward() (*deck.Document, *reshore.Report) {
+	doc, rep := tower(6, quantity.Metric, 15000)
+	long := "Level 3, north wing beside the stair core and lift pit, second attempt"
+	rep.Levels[2].Name = long
+	for i := range rep.Pours {
+		p := &rep.Pours[i]
+		if p.Level == "L3" {
+			p.Level = long
+		}
+	}
+	rep.Levels = append(rep.Levels, reshore.Level{Name: "L4 split", Base: 9000, Top: 13100, On: long, Storeys: 4100})
+	for i := range rep.Pours {
+		p := &rep.Pours[i]
+		switch p.Name {
+		case "L4-B":
+			p.Level = "L4 split"
+		case "L5-A":
+			p.Slab = []plane.Shape{{Outer: rect(0, 9000, 12000, 5000)}}
+		}
+	}
+	worst := &rep.Pours[9].Layout // L4-B
+	for n := range worst.Reshores {
+		worst.Reshores[n].At[0] = 12300 + 150*float64(n)
+	}
+	worst.Reshores[3].Fails, worst.Reshores[4].Ratio, worst.Reshores[5].Ratio = "punches through the slab below", 1.21, 0
+	worst.Reshores[6].Off = 240
+	rep.Pours[2].Sequence = nil
+	for n := range 40 {
+		rep.Pours[2].Sequence = append(rep.Pours[2].Sequence, reshore.StripArea{Number: n + 1, Area: 2.7, Tip: n%7 == 0,
+			Shapes: []plane.Shape{{Outer: rect(300*float64(n), 0, 300, 9000)}}})
+	}
+	for n := range rep.Places[1].Runs[0].States {
+		s := &rep.Places[1].Runs[0].States[n]
+		if s.Props[1].Kind == "reshore" {
+			s.Props[1].Gap = 0.4
+		}
+		s.Props[2].Ratio *= 2.5
+	}
+	rep.Safe = false
+	rep.Findings = []reshore.Finding{{What: "the props under L3-B carry 1.57 times their rating", Pour: "L3-B", Step: 12, At: 336, Ratio: 1.57}}
+	rep.Answers = reshore.Answers{Options: []reshore.Option{{Choice: reshore.Choice{Cycle: 96, Shores: 1, Reshores: 1}, Built: true, Ratio: 1.3, Why: "L3-A when L4-A is placed"},
+		{Choice: rep.Choice, Built: true, Safe: true, Ratio: 0.93, Why: "L4-A when L5-A is placed"}}, Cheapest: -1,
+		WhatIf:   []reshore.WhatIf{{Name: "a cold week after the third placing", Built: true, Why: "L3-A is 2 N/mm2 short"}},
+		Remedies: []string{"One level of reshores more."}}
+	rep.Assumed = []reshore.Assumed{{Key: "storeys.live", Value: "2.4 kN/m2", Reason: "the job does not say"}}
+	rep.Cautions = []string{"Tests decide, not this plan."}
+	d := sample.Deck(12000, 9000, quantity.Metric)
+	d.Pours[0].Name = "L2-A"
+	doc.Pours, doc.Parts = d.Pours, d.Parts
+	return doc, rep
+}
+
 // towers are hand-made reports of several sizes and states.
 func towers() map[string]func() (*deck.Document, *reshore.Report) {
 	of := func(levels int, style quantity.Style, rating float64) func() (*deck.Document, *reshore.Report) {
@@ -130,7 +186,7 @@ func towers() map[string]func() (*deck.Document, *reshore.Report) {
 	}
 	return map[string]func() (*deck.Document, *reshore.Report){
 		"metric": of(7, quantity.Metric, 16000), "us": of(7, quantity.US, 16000), "over": of(7, quantity.US, 8500),
-		"one level": of(1, quantity.Metric, 16000), "sixty levels": of(60, quantity.Metric, 16000), "unknown": withoutCapacity,
+		"one level": of(1, quantity.Metric, 16000), "sixty levels": of(60, quantity.Metric, 16000), "unknown": withoutCapacity, "awkward": awkward,
 		"empty": func() (*deck.Document, *reshore.Report) { return &deck.Document{}, &reshore.Report{} },
 	}
 }
@@ -358,7 +414,7 @@ func TestLookAtStoreys(t *testing.T) {
 	if dir == "" {
 		t.Skip("SHOREWARD_LOOK is not set")
 	}
-	for _, name := range []string{"metric", "us", "over", "one level", "unknown", "empty"} {
+	for _, name := range []string{"metric", "us", "over", "one level", "unknown", "awkward", "empty"} {
 		doc, rep := towers()[name]()
 		data, err := StoreysPDF(doc, rep)
 		if err != nil {
