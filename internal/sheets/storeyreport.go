@@ -222,10 +222,9 @@ func (st *storeys) fill() {
 // readStrike finds what the plan expects when a pour is struck, and why it must not be.
 func (st *storeys) readStrike(i int) {
 	sl := &st.slabs[i]
-	for k := range st.steps {
-		if st.steps[k].Kind == reshore.Strip && st.steps[k].slab == i {
-			sl.expected = st.steps[k].slabs[i].strength
-		}
+	k := st.stepOf(i, reshore.Strip)
+	if k >= 0 {
+		sl.expected = st.steps[k].slabs[i].strength
 	}
 	switch a := sl.Strip; {
 	case !a.Possible:
@@ -239,7 +238,45 @@ func (st *storeys) readStrike(i int) {
 		sl.not = fmt.Sprintf("planned %s, before the earliest time", st.when(sl.Stripped))
 	case sl.expected.known && sl.expected.v < a.Strength*(1-1e-9):
 		sl.not = "the strength expected when it is to be struck is less than what tests must show"
+	default:
+		sl.not = st.broken(i, k)
 	}
+}
+
+// broken says what does not hold of a pour, of its reshores, or of the levels over and
+// under it once it is struck; nothing when all does.
+func (st *storeys) broken(i, k int) string {
+	sl := &st.slabs[i]
+	for _, f := range st.of.Findings {
+		if f.Pour == sl.Name {
+			return f.What
+		}
+	}
+	for _, r := range sl.Layout.Reshores {
+		switch {
+		case r.Fails != "":
+			return "reshore " + r.ID + ": " + r.Fails
+		case reshoreFails(r):
+			return "reshore " + r.ID + ": ratio " + reshoreRatio(r).ratio()
+		}
+	}
+	if j, f := st.greatest(i, slabRatio); j >= 0 && f.band().Fails() {
+		return fmt.Sprintf("its ratio is %s after step %d, %s", f.ratio(), j+1, st.steps[j].Name)
+	}
+	if j, f := st.greatest(i, propRatio); j >= 0 && f.band().Fails() {
+		return fmt.Sprintf("the ratio of the props under it is %s after step %d, %s", f.ratio(), j+1, st.steps[j].Name)
+	}
+	if k < 0 {
+		return ""
+	}
+	for _, j := range st.stackOf(i, k) {
+		for _, of := range []func(slabThen) (figure, bool){slabRatio, propRatio} {
+			if f, counts := of(st.steps[k].slabs[j]); counts && f.band().Fails() {
+				return fmt.Sprintf("once it is struck the ratio of %s or its props is %s", st.slabs[j].Name, f.ratio())
+			}
+		}
+	}
+	return ""
 }
 
 // earliest time at which a pour may be struck; not known when there is none.

@@ -328,6 +328,61 @@ func TestUnknownIsNeverFine(t *testing.T) {
 	}
 }
 
+// A pour whose reshores fail, or whose props are over, is not let go by its sheets.
+func TestWhatFailsIsNotReleased(t *testing.T) {
+	doc, rep := awkward()
+	seen := 0
+	for _, p := range drawnStoreys(t, doc, rep).Pages {
+		for _, pour := range []string{"L4-B", "L3-B"} { // failing reshores; props at 1.58
+			if text := pageText(p); p.Name == pour+": Strip and reshore" || p.Name == pour+": release before striking" {
+				seen++
+				if strings.Contains(text, "STRIKE AT") || !strings.Contains(text, "STRIKE AS PLANNED") && !strings.Contains(text, "STRUCK AS PLANNED") {
+					t.Errorf("%s:\n%s", p.Name, text)
+				}
+			}
+		}
+	}
+	if seen != 4 {
+		t.Errorf("%d sheets of the two pours, want 4", seen)
+	}
+}
+
+// The number of a strip area stands in that area and in no other.
+func TestAreaNumbersStandInTheirAreas(t *testing.T) {
+	doc, rep := awkward()
+	st, err := readStoreys(doc, rep)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, i := range []int{0, 2} {
+		sl := &st.slabs[i]
+		b := extent(sl.plan())
+		sh := &sheet{set: &set{doc: doc}, pour: sl.plan(), scale: scales(0)[0], page: &draw.Page{}}
+		sh.view = fit(sh.scale, b)
+		sh.place = draw.NewPlacer(sh.scale.format.drawing())
+		sh.areaNumbers(sl)
+		found := 0
+		for _, l := range labels(sh.page) {
+			var n int
+			if _, err := fmt.Sscanf(l.Str, "%d", &n); err != nil || strings.Contains(l.Str, "m") {
+				continue
+			}
+			found++
+			c := l.Box().Centre()
+			v := sh.view
+			at := deck.Point{v.from.X + (c.X-v.window.Min.X)*v.den, v.from.Y + (c.Y-v.window.Min.Y)*v.den}
+			for _, a := range sl.Sequence {
+				if in := a.Shapes[0].Contains(at); in != (a.Number == n) {
+					t.Errorf("%s: number %d, in area %d: %v", sl.Name, n, a.Number, in)
+				}
+			}
+		}
+		if found+sh.unplaced != len(sl.Sequence) {
+			t.Errorf("%s: %d numbers and %d without room, of %d areas", sl.Name, found, sh.unplaced, len(sl.Sequence))
+		}
+	}
+}
+
 // The worst slab of the report stands first on the summary, by the ratios of the
 // report itself.
 func TestSummaryNamesTheWorst(t *testing.T) {

@@ -133,30 +133,24 @@ func sideKey(s draw.Segment) [4]int {
 
 var stripAreaPen = draw.Pen{Width: 0.35, Color: draw.Ink, Dash: []float64{2.4, 1.2}}
 
-// areaNumbers writes the number of each area in a heavy ring, with its size.
+// areaNumbers writes the number of each area in a heavy ring inside it, with its size
+// where there is room. A number that fits nowhere in its area is not written beside it:
+// there it would name another.
 func (sh *sheet) areaNumbers(sl *storeySlab) {
 	for _, a := range inOrder(sl) {
 		for n, shape := range a.Shapes {
-			mid := sh.view.at(inside(shape))
-			if !sh.view.window.Has(mid) {
+			r, at, ok := sh.roomIn(shape)
+			if !ok {
+				if sh.view.window.Overlaps(draw.BoxOf(sh.view.ring(shape.Outer))) {
+					sh.unplaced++
+				}
 				continue
 			}
-			const r = 3.6
-			boxes := []draw.Box{draw.BoxAround(mid, 2*r, 2*r)}
-			for _, gap := range []float64{2, 5, 9, 14} {
-				boxes = append(boxes, draw.Around(mid, 2*r, 2*r, gap-r)...)
-			}
-			k := sh.place.Place(boxes)
-			if k < 0 {
-				sh.unplaced++
-				continue
-			}
-			at := boxes[k].Centre()
-			sh.page.Disc(draw.Heavy, &draw.Paper, at, r)
+			sh.page.Disc(draw.Pen{Width: 0.16 * r, Color: draw.Ink}, &draw.Paper, at, r)
 			text := fmt.Sprint(a.Number)
-			size := 4.2
-			for draw.Width(text, size, true) > 2*r-1.4 {
-				size -= 0.3
+			size := 1.17 * r
+			for draw.Width(text, size, true) > 2*r-0.4*r {
+				size -= 0.1
 			}
 			sh.page.Write(draw.Text{At: draw.Point{X: at.X, Y: at.Y - 0.36*size}, Size: size, Bold: true, Align: draw.Middle, Color: draw.Ink, Label: true, Str: text})
 			note := ""
@@ -166,28 +160,71 @@ func (sh *sheet) areaNumbers(sl *storeySlab) {
 			if a.Tip {
 				note = strings.TrimPrefix(note+", from the tip", ", ")
 			}
-			if note != "" && !sh.beside(note, 2.2, at, r+0.6) {
-				sh.unplaced++
+			if note != "" && n == 0 {
+				sh.beside(shape, note, 2.2, at, r+0.6)
 			}
 		}
 	}
 }
 
-// beside writes a note at the right, left, under or over of a place, the first that is free.
-func (sh *sheet) beside(note string, size float64, at draw.Point, gap float64) bool {
+// roomIn finds the free place for a ring in a shape that is nearest to its middle, the
+// largest ring first.
+func (sh *sheet) roomIn(shape plane.Shape) (r float64, at draw.Point, ok bool) {
+	const across = 12
+	b := shapesBox([]plane.Shape{shape})
+	mid := inside(shape)
+	places := []deck.Point{mid}
+	for i := range across {
+		for j := range across {
+			places = append(places, deck.Point{b.Min.X + (float64(i)+0.5)/across*b.W(), b.Min.Y + (float64(j)+0.5)/across*b.H()})
+		}
+	}
+	sort.SliceStable(places, func(i, j int) bool {
+		return math.Hypot(places[i][0]-mid[0], places[i][1]-mid[1]) < math.Hypot(places[j][0]-mid[0], places[j][1]-mid[1])
+	})
+	for _, r := range []float64{3.6, 2.5, 1.7} {
+		var boxes []draw.Box
+		for _, p := range places {
+			if c := sh.view.at(p); sh.view.window.Has(c) && sh.within(shape, draw.BoxAround(c, 2*r, 2*r)) {
+				boxes = append(boxes, draw.BoxAround(c, 2*r, 2*r))
+			}
+		}
+		if k := sh.place.Place(boxes); k >= 0 {
+			return r, boxes[k].Centre(), true
+		}
+	}
+	return 0, draw.Point{}, false
+}
+
+// within reports whether a box on paper has its corners and sides' middles in a shape.
+func (sh *sheet) within(shape plane.Shape, b draw.Box) bool {
+	c := b.Centre()
+	for _, p := range append(b.Ring(), draw.Point{X: b.Min.X, Y: c.Y}, draw.Point{X: b.Max.X, Y: c.Y}, draw.Point{X: c.X, Y: b.Min.Y}, draw.Point{X: c.X, Y: b.Max.Y}) {
+		v := sh.view
+		if !shape.Contains(deck.Point{v.from.X + (p.X-v.window.Min.X)*v.den, v.from.Y + (p.Y-v.window.Min.Y)*v.den}) {
+			return false
+		}
+	}
+	return true
+}
+
+// beside writes a note at the right, left, under or over of a place, the first that is
+// free and in the shape.
+func (sh *sheet) beside(shape plane.Shape, note string, size float64, at draw.Point, gap float64) {
 	w, h := draw.Width(note, size, false)+0.6, size
 	boxes := []draw.Box{}
 	for _, c := range []draw.Point{{X: gap + w/2}, {X: -gap - w/2}, {Y: -gap - h/2}, {Y: gap + h/2}} {
-		boxes = append(boxes, draw.BoxAround(at.Add(c), w, h))
+		if b := draw.BoxAround(at.Add(c), w, h); sh.within(shape, b) {
+			boxes = append(boxes, b)
+		}
 	}
 	k := sh.place.Place(boxes)
 	if k < 0 {
-		return false
+		return
 	}
 	sh.page.Shape(draw.None, &draw.Paper, boxes[k].Ring())
 	c := boxes[k].Centre()
 	sh.page.Write(draw.Text{At: draw.Point{X: c.X, Y: c.Y - 0.33*size}, Size: size, Align: draw.Middle, Color: draw.Ink, Label: true, Str: note})
-	return true
 }
 
 // inside is a place well within a shape: the middle of its widest stretch along x.

@@ -147,23 +147,9 @@ func (s *set) strikeTable(fl *flow.Flow, st *storeys) {
 		}
 		t.Rows = append(t.Rows, flow.Row{Cells: []string{sl.Name, st.placed(i), st.time(sl.earliest()), sl.needs().needed(s.style),
 			planned, sl.expected.strength(s.style), why, worst.ratio(), after, propsWorst},
-			Fails: st.fails(i)})
+			Fails: sl.not != ""})
 	}
 	fl.Table(t)
-}
-
-// fails reports whether a pour must not be struck as planned, or it or its props
-// are ever over or not known.
-func (st *storeys) fails(i int) bool {
-	if st.slabs[i].not != "" {
-		return true
-	}
-	for _, of := range []func(slabThen) (figure, bool){slabRatio, propRatio} {
-		if k, f := st.greatest(i, of); k >= 0 && f.band().Fails() {
-			return true
-		}
-	}
-	return false
 }
 
 func (st *storeys) time(f figure) string {
