@@ -19,9 +19,14 @@ func storeysCommand() *cobra.Command {
 	var method, order, operations string
 	var loose, asJSON bool
 	c := &cobra.Command{
-		Use:   "storeys --shores M --reshores R --levels N",
+		Use:   "storeys [JOB.yaml | --shores M --reshores R --levels N]",
 		Short: "Follow the load of fresh concrete through shores, reshores and young slabs",
-		Long: `Follow the load of fresh concrete through M levels of shores, R levels of reshores
+		Long: `With a job whose file has storeys: plan its decks, follow the loads through all its
+levels by date, and answer when each pour may be struck, which cycles are safe with
+how many levels of shores and reshores, and where the reshores stand. The exit status
+is 1 when what the job asks is not safe, with which slab, when and by how much.
+
+Without a job, follow the load of fresh concrete through M levels of shores, R levels of reshores
 and the young slabs below, for every operation of a building of N equal levels:
 place, strip, reshore, remove. Loads come in units of the slab's own weight.
 
@@ -32,12 +37,21 @@ that of the props, both per area, and prints the larger of both beside it.
 An order of work of your own comes from a file with an operation a line: place 3,
 live off 3, strip 2, reshore 2, remove 1 (the reshores under level 1), snug 2. What
 follows # is a comment.`,
-		Example: `  shoreward storeys --shores 3 --reshores 0 --levels 12
+		Example: `  shoreward storeys tower.yaml
+  shoreward storeys --shores 3 --reshores 0 --levels 12
   shoreward storeys --shores 1 --reshores 2 --levels 12 --forms 0.1 --live 0.5
   shoreward storeys --shores 1 --reshores 2 --levels 12 --ratio 0.5 --json
   shoreward storeys --levels 8 --operations order.txt`,
-		Args: exactly(),
-		RunE: func(c *cobra.Command, _ []string) error {
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				for _, f := range []string{"shores", "reshores", "levels", "forms", "live", "method", "ratio", "order", "operations", "loose"} {
+					if c.Flags().Changed(f) {
+						return usage(c, fmt.Errorf("--%s goes without a job: the job file says it itself", f))
+					}
+				}
+				return jobStoreys(c.OutOrStdout(), args[0], asJSON)
+			}
 			needs := []string{"shores", "reshores", "levels"}
 			if operations != "" {
 				needs = needs[2:]

@@ -111,10 +111,5 @@ func notObeyed(j *job.Job, doc *deck.Document) []string {
 			out = append(out, fmt.Sprintf("pour %s: %s", doc.Pours[i].Name, n))
 		}
 	}
-	for _, ask := range []struct{ key, value string }{{"cycle", j.Floors.Cycle}, {"shores", j.Floors.Shores}, {"reshores", j.Floors.Reshores}} {
-		if ask.value == "find" {
-			out = append(out, fmt.Sprintf("floors: %s is to be found, which this version cannot do yet: have the engineer of the structure set it", ask.key))
-		}
-	}
-	return out
+	return append(out, storeysOpen(j, doc)...)
 }

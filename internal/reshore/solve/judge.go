@@ -53,7 +53,9 @@ type check struct {
 	other  int // pour of the operation
 }
 
-func (v *verdict) safe() bool { return v.why == "" && len(v.never) == 0 && v.worst.line.Ratio <= 1+1e-9 }
+func (v *verdict) safe() bool {
+	return v.why == "" && len(v.never) == 0 && v.worst.line.Ratio <= 1+1e-9
+}
 
 // margin is capacity over demand less 1 at the worst place.
 func (v *verdict) margin() float64 {

@@ -83,6 +83,14 @@ type stand struct {
 	length float64        // mm
 	rating quantity.Force // in the sense of the basis
 	why    string         // nothing may stand here, and why
+	also   []beside       // props above that stand beside it and that it serves too
+}
+
+// beside is a prop above that no reshore stands under.
+type beside struct {
+	prop  string
+	off   float64 // mm
+	share quantity.Area
 }
 
 // newModel gathers what the storeys need of a planned job.
@@ -267,7 +275,7 @@ func (m *model) start() time.Time {
 // Bedding and tubes of props where the job gives no stiffness: low confidence, so
 // that the rigid run stands beside the elastic one and the worse counts.
 const (
-	bedding  quantity.LineLoad = 15e6  // of head, sill and screws, N/m
+	bedding  quantity.LineLoad = 15e6   // of head, sill and screws, N/m
 	tubeArea                   = 453e-6 // m2 of a 48.3 x 3.2 tube
 	steel    quantity.Stress   = 210e9
 )

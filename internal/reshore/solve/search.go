@@ -259,7 +259,9 @@ func remedies(options []reshore.Option, c reshore.Choice) []string {
 				quantity.Duration(o.Cycle).Text(), levels(o.Shores), levels(o.Reshores), 100*o.Margin))
 		}
 	}
-	say("a longer cycle", func(o reshore.Option) bool { return o.Shores == c.Shores && o.Reshores == c.Reshores && o.Cycle > c.Cycle }, func(a, b reshore.Option) bool { return a.Cycle < b.Cycle })
+	say("a longer cycle", func(o reshore.Option) bool {
+		return o.Shores == c.Shores && o.Reshores == c.Reshores && o.Cycle > c.Cycle
+	}, func(a, b reshore.Option) bool { return a.Cycle < b.Cycle })
 	say("other levels in the same cycle", func(o reshore.Option) bool { return o.Cycle == c.Cycle }, func(a, b reshore.Option) bool { return a.Gear < b.Gear })
 	say("the fastest of all", func(o reshore.Option) bool { return true }, func(a, b reshore.Option) bool { return a.Cycle < b.Cycle })
 	if len(out) == 0 {

@@ -3,6 +3,7 @@ package solve
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"shoreward/internal/catalog"
@@ -76,9 +77,50 @@ func (m *model) stands(p *pour) error {
 	if len(p.stands) == 0 {
 		return fmt.Errorf("no prop stands on it that its reshores could be in line with")
 	}
+	if pitch := m.j.Storeys.ReshorePitch; pitch > 0 && from[0] != p {
+		p.stands = m.thinned(p, from, pitch)
+	}
 	p.reshores = m.levelOf(p, p.stands)
 	return nil
 }
+
+// thinned leaves out places whose prop above then stands within half the pitch of a
+// reshore that can carry its share too, at the load of the level above placed on
+// one level of shores.
+func (m *model) thinned(p *pour, from []*pour, pitch quantity.Length) []*stand {
+	load := 0.0
+	for _, q := range from {
+		load = math.Max(load, float64(q.service))
+	}
+	keep := append([]*stand(nil), p.stands...)
+	for _, s := range p.stands {
+		var to *stand
+		near := math.Inf(1)
+		for _, o := range keep {
+			if o == s || o.part == nil {
+				continue
+			}
+			if d := apart(s.at, o.at); d < near {
+				near, to = d, o
+			}
+		}
+		if to == nil || near > pitch.Millimetres()/2 || len(s.also) > 0 || s.part == nil {
+			continue
+		}
+		if float64(to.share+s.share)*load*m.factor() > float64(to.rating) {
+			continue
+		}
+		to.share += s.share
+		to.also = append(to.also, beside{s.over, near, s.share})
+		keep = slices.DeleteFunc(keep, func(o *stand) bool { return o == s })
+	}
+	for k, s := range keep {
+		s.id = fmt.Sprintf("R%d", k+1)
+	}
+	return keep
+}
+
+func apart(a, b plane.Point) float64 { return math.Hypot(a[0]-b[0], a[1]-b[1]) }
 
 // fit chooses the prop of a place and its rating at the height there.
 func (m *model) fit(p *pour, s *stand) error {

@@ -142,7 +142,9 @@ func (h *hardening) temperatures(s *job.Storeys, end quantity.Duration) error {
 	return nil
 }
 
-func hoursOf(d quantity.Duration) time.Duration { return time.Duration(float64(d) * float64(time.Hour)) }
+func hoursOf(d quantity.Duration) time.Duration {
+	return time.Duration(float64(d) * float64(time.Hour))
+}
 
 // coldestDay is the least mean of a day of readings.
 func coldestDay(rs []strength.Reading) quantity.Temperature {
