@@ -16,8 +16,9 @@ import (
 	"shoreward/internal/reshore"
 )
 
-// jobStoreys plans the decks of a job and follows the loads through its levels.
-func jobStoreys(w io.Writer, path string, asJSON bool) error {
+// jobStoreys plans the decks of a job, follows the loads through its levels, and draws
+// them into dir when one is given.
+func jobStoreys(w io.Writer, path string, asJSON bool, dir string, after []int) error {
 	j, err := job.Load(path, catalog.Load)
 	if err != nil {
 		return err
@@ -40,6 +41,17 @@ func jobStoreys(w io.Writer, path string, asJSON bool) error {
 		return fmt.Errorf("%s: %w", path, err)
 	}
 	r := doc.Storeys
+	for _, n := range after {
+		if n < 1 || n > len(r.Steps) {
+			return fmt.Errorf("--after %d: the work has steps 1 to %d", n, len(r.Steps))
+		}
+	}
+	var paths []string
+	if dir != "" {
+		if paths, err = plan.WriteStoreys(doc, dir, after...); err != nil {
+			return err
+		}
+	}
 	if asJSON {
 		data, err := plan.JSON(r)
 		if err != nil {
@@ -50,6 +62,9 @@ func jobStoreys(w io.Writer, path string, asJSON bool) error {
 		}
 	} else {
 		printReport(w, j.Name, r)
+		if len(paths) > 0 {
+			fmt.Fprintf(w, "\nWRITTEN into %s: storeys.pdf, storeys.json and %d pictures\n", dir, len(paths)-2)
+		}
 	}
 	if !r.Safe {
 		return errFails
