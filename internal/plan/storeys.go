@@ -33,6 +33,16 @@ func Storeys(j *job.Job, doc *deck.Document, cat *catalog.Catalog, tell Progress
 		return err
 	}
 	doc.Storeys = r
+	for _, p := range r.Pours {
+		for _, x := range p.Layout.Reshores {
+			if part := cat.Parts[x.Part]; part != nil {
+				doc.Parts[x.Part] = part
+			}
+		}
+	}
+	for _, u := range unsure(doc, cat) {
+		doc.Unsure = addUnsure(doc.Unsure, u)
+	}
 	for _, a := range r.Assumed {
 		doc.Assumed = append(doc.Assumed, deck.Assumed{Key: "storeys: " + a.Key, Value: a.Value, Reason: a.Reason})
 	}

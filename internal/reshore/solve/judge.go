@@ -163,6 +163,10 @@ func (m *model) trace(v *verdict, cycle storeys.Cycle, curves []*curve) error {
 	if v.ops, err = m.shape.Order(m.spots, v.placed, v.strip, cycle); err != nil {
 		return err
 	}
+	// A pour that nothing is placed over is not reshored.
+	v.ops = slices.DeleteFunc(v.ops, func(op storeys.Operation) bool {
+		return (op.Kind == storeys.Reshore || op.Kind == storeys.RemoveReshores) && !m.covered[op.Slab]
+	})
 	v.remove = map[string]quantity.Duration{}
 	for _, op := range v.ops {
 		if op.Kind == storeys.RemoveReshores {

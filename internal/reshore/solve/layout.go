@@ -131,6 +131,9 @@ func (m *model) bending(p *pour, w press, b beside) calc.Line {
 func (m *model) layout(p *pour, v *verdict, curves []*curve, unproven map[string]bool) (reshore.ReshoreLayout, []reshore.Worked, []reshore.Finding) {
 	out := reshore.ReshoreLayout{Slab: p.level.Base.Level, Reshores: []reshore.Reshore{}}
 	line, off := m.presses(p, v, curves)
+	if !m.covered[p.of.Name] {
+		return out, nil, nil // nothing comes onto it
+	}
 	load := m.most(p, v, storeys.ReshoreProp)
 	out.Load = float64(load.force)
 	var worst reshore.Worked

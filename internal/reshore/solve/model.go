@@ -32,6 +32,7 @@ type model struct {
 	floors  [][]*pour // pours by level, from the lowest up
 	shape   storeys.Building
 	spots   []storeys.Spot
+	covered map[string]bool // pours with a pour over them
 	assumed []reshore.Assumed
 	worked  []reshore.Worked
 }
@@ -78,6 +79,7 @@ type stand struct {
 	id     string
 	at     plane.Point
 	over   string // prop that stands over it
+	like   string // part of that prop
 	share  quantity.Area
 	part   *catalog.Part
 	length float64        // mm
@@ -138,6 +140,12 @@ func newModel(j *job.Job, doc *deck.Document, cat *catalog.Catalog) (*model, err
 	if m.spots, err = m.shape.Spots(); err != nil {
 		return nil, err
 	}
+	m.covered = map[string]bool{}
+	for _, p := range m.spots {
+		for _, i := range p.Pours[:len(p.Pours)-1] {
+			m.covered[m.pours[i].of.Name] = true
+		}
+	}
 	m.assume()
 	return m, nil
 }
@@ -184,8 +192,8 @@ func (m *model) load(p *pour) error {
 	p.placing = quantity.Stress(math.Inf(1))
 	for _, z := range d.Audit.Loads {
 		forms = math.Max(forms, float64(z.Load.Forms))
-		if z.Load.Strength() < p.placing {
-			p.placing = z.Load.Strength()
+		if z.Load.Concrete > 0 { // not that of the working strip
+			p.placing = min(p.placing, z.Load.Strength())
 		}
 	}
 	parts := d.Summary.Weight * quantity.Gravity / (area / 1e6)

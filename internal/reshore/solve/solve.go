@@ -311,7 +311,7 @@ func (m *model) pourOf(p *pour, r *reshore.Report, v *verdict, curves []*curve, 
 		out.Removed = &t
 	}
 	out.Shores = m.levelData(p, v, p.shores, storeys.Shore)
-	if v.reshores > 0 {
+	if v.reshores > 0 && m.covered[p.of.Name] {
 		out.Reshores = m.levelData(p, v, p.reshores, storeys.ReshoreProp)
 	} else {
 		out.Reshores.MostStep = -1

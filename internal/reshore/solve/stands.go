@@ -6,7 +6,6 @@ import (
 	"slices"
 	"sort"
 
-	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
 	"shoreward/internal/plane"
 	"shoreward/internal/quantity"
@@ -64,12 +63,17 @@ func (m *model) stands(p *pour) error {
 		}
 		return p[0] < q[0]
 	})
+	load := quantity.Stress(0) // of one level of shores, for which a prop is chosen
+	for _, q := range from {
+		load = max(load, q.service)
+	}
 	for k, o := range list {
 		s := &stand{id: fmt.Sprintf("R%d", k+1), at: o.prop.At, share: quantity.Area(o.share)}
 		if from[0] != p {
 			s.over = o.prop.ID
 		}
-		if err := m.fit(p, s); err != nil {
+		s.like = o.prop.Part
+		if err := m.fit(p, s, load); err != nil {
 			s.why = err.Error()
 		}
 		p.stands = append(p.stands, s)
@@ -122,8 +126,9 @@ func (m *model) thinned(p *pour, from []*pour, pitch quantity.Length) []*stand {
 
 func apart(a, b plane.Point) float64 { return math.Hypot(a[0]-b[0], a[1]-b[1]) }
 
-// fit chooses the prop of a place and its rating at the height there.
-func (m *model) fit(p *pour, s *stand) error {
+// fit chooses the prop of a place: the part of the prop above, or the first of the
+// system that reaches and carries a load per area on its share; else the strongest.
+func (m *model) fit(p *pour, s *stand, load quantity.Stress) error {
 	z := p.deck.Site.ZoneBeside(s.at)
 	for i, zone := range p.deck.Site.Zones {
 		if plane.Within(zone.Shapes, s.at) {
@@ -147,7 +152,8 @@ func (m *model) fit(p *pour, s *stand) error {
 		}
 	}
 	s.length = math.Round((p.deck.Site.Zones[z].Soffit-top)*100) / 100
-	for _, id := range m.system.Props {
+	need := quantity.Force(float64(load) * float64(s.share) * m.factor())
+	for _, id := range append([]string{s.like}, m.system.Props...) {
 		part := m.cat.Parts[id]
 		if part == nil {
 			continue
@@ -156,34 +162,14 @@ func (m *model) fit(p *pour, s *stand) error {
 		if err == nil && r > s.rating {
 			s.part, s.rating = part, r
 		}
+		if s.rating >= need {
+			break
+		}
 	}
 	if s.part == nil {
 		return fmt.Errorf("no prop of system %s reaches %s at x %.2f m, y %.2f m", m.system.ID, quantity.Millimetres(s.length).Text(m.j.Style), s.at[0]/1000, s.at[1]/1000)
 	}
-	// The prop of the deck above where it does as well: one part fewer on site.
-	if own := m.sameAs(p, s); own != nil {
-		s.part = own
-	}
 	return nil
-}
-
-// sameAs is the part of the deck's own props most used, where it is rated as high.
-func (m *model) sameAs(p *pour, s *stand) *catalog.Part {
-	count := map[string]int{}
-	best := ""
-	for _, x := range p.deck.Deck.Props {
-		if count[x.Part]++; count[x.Part] > count[best] || count[x.Part] == count[best] && x.Part < best {
-			best = x.Part
-		}
-	}
-	part := m.doc.Parts[best]
-	if part == nil {
-		return nil
-	}
-	if r, _, err := m.j.Settings.Prop(part, quantity.Millimetres(s.length)); err != nil || r < s.rating {
-		return nil
-	}
-	return part
 }
 
 // levelOf is some places for reshores as a level of props.
