@@ -60,7 +60,11 @@ func (s *set) release(st *storeys, i int) {
 	f.ask("slab: edges, columns, openings", "no cracks, sags or honeycomb that the engineer has not seen")
 	f.ask("area below", "cleared, closed off, someone on watch")
 
-	f.part("4  Areas in order: strip one, reshore it, then the next")
+	if len(sl.Layout.Reshores) > 0 {
+		f.part("4  Areas in order: strip one, reshore it, then the next")
+	} else {
+		f.part("4  Areas in order, one at a time")
+	}
 	f.areas(sl)
 
 	f.part("5  Release")
@@ -177,7 +181,7 @@ func (f *form) ask(what, required string) {
 	w := f.Width()
 	left := draw.Wrap(what, 0.23*w-1.5, size, true)
 	mid := draw.Wrap(required, 0.37*w-1.5, size, false)
-	h := max(6.6, 1.6+float64(max(len(left), len(mid)))*size*flow.Leading)
+	h := max(7.6, 1.8+float64(max(len(left), len(mid)))*size*flow.Leading)
 	b := f.Take(h)
 	page := f.Page()
 	write := func(lines []string, x float64, bold bool) {

@@ -8,6 +8,7 @@ import (
 
 	"shoreward/internal/deck"
 	"shoreward/internal/plane"
+	"shoreward/internal/quantity"
 	"shoreward/internal/reshore"
 )
 
@@ -266,7 +267,12 @@ func (st *storeys) broken(i, k int) string {
 	if j, f := st.greatest(i, propRatio); j >= 0 && f.band().Fails() {
 		return fmt.Sprintf("the ratio of the props under it is %s after step %d, %s", f.ratio(), j+1, st.steps[j].Name)
 	}
-	if k < 0 {
+	switch { // nothing is let go while the work as a whole does not hold
+	case len(st.of.Findings) > 0:
+		return "the work as a whole does not hold: " + st.of.Findings[0].What
+	case !st.of.Safe:
+		return "the work as a whole does not hold"
+	case k < 0:
 		return ""
 	}
 	for _, j := range st.stackOf(i, k) {
@@ -277,6 +283,15 @@ func (st *storeys) broken(i, k int) string {
 		}
 	}
 	return ""
+}
+
+// expectedWords writes the strength expected when a pour is struck, as the strength
+// that is needed where both are one before they are rounded apart.
+func (sl *storeySlab) expectedWords(s quantity.Style) string {
+	if n := sl.needs(); n.known && sl.expected.known && sl.expected.v >= n.v*(1-1e-9) && sl.expected.v < n.v*1.005 {
+		return n.needed(s)
+	}
+	return sl.expected.strength(s)
 }
 
 // earliest time at which a pour may be struck; not known when there is none.

@@ -162,8 +162,11 @@ func (st *storeys) day(hours float64) string {
 // lasting writes a time from another.
 func lasting(hours float64) string {
 	h := int(math.Ceil(hours - 1e-6))
-	if h%24 == 0 {
+	switch {
+	case h%24 == 0 && h > 0:
 		return fmt.Sprintf("%d d", h/24)
+	case h < 24:
+		return fmt.Sprintf("%d h", h)
 	}
 	return fmt.Sprintf("%d d %d h", h/24, h%24)
 }

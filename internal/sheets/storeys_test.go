@@ -283,6 +283,14 @@ func TestStoreyPictures(t *testing.T) {
 	}
 }
 
+func allText(d *draw.Document) string {
+	var out strings.Builder
+	for _, p := range d.Pages {
+		out.WriteString(pageText(p))
+	}
+	return out.String()
+}
+
 func pageText(p *draw.Page) string {
 	var out strings.Builder
 	for _, it := range p.Items {
@@ -331,6 +339,7 @@ func TestUnknownIsNeverFine(t *testing.T) {
 // A pour whose reshores fail, or whose props are over, is not let go by its sheets.
 func TestWhatFailsIsNotReleased(t *testing.T) {
 	doc, rep := awkward()
+	rep.Safe, rep.Findings = true, nil // only what is drawn says what fails
 	seen := 0
 	for _, p := range drawnStoreys(t, doc, rep).Pages {
 		for _, pour := range []string{"L4-B", "L3-B"} { // failing reshores; props at 1.58
@@ -344,6 +353,16 @@ func TestWhatFailsIsNotReleased(t *testing.T) {
 	}
 	if seen != 4 {
 		t.Errorf("%d sheets of the two pours, want 4", seen)
+	}
+	for _, spoil := range []func(){func() { rep.Safe = false }, func() { rep.Findings = []reshore.Finding{{What: "the ground gives way", Pour: "L1-A"}} }} {
+		doc, rep = tower(3, quantity.US, 16000)
+		if text := allText(drawnStoreys(t, doc, rep)); !strings.Contains(text, "STRIKE AT") || strings.Contains(text, "AS PLANNED") {
+			t.Fatal("a work that holds is not released")
+		}
+		spoil()
+		if text := allText(drawnStoreys(t, doc, rep)); strings.Contains(text, "STRIKE AT") || strings.Contains(text, "EVERY SLAB AND PROP HOLDS") {
+			t.Error("a pour is let go though the work as a whole does not hold")
+		}
 	}
 }
 

@@ -365,7 +365,10 @@ func (sh *sheet) stripColumn(st *storeys, i, k int, t tile, nx, ny int) {
 	sh.keyPlan(c, t, nx, ny)
 	c.legend(stripLegend(sl))
 	c.rule()
-	notes := []string{"Reshores are dimensioned over and beside the plan from the nearest gridline, to their middle; the list follows."}
+	var notes []string
+	if len(sl.Layout.Reshores) > 0 {
+		notes = append(notes, "Reshores are dimensioned over and beside the plan from the nearest gridline, to their middle; the list follows.")
+	}
 	if sh.unplaced > 0 {
 		notes = append(notes, fmt.Sprintf("%d names or distances have no room at this scale: see the list.", sh.unplaced))
 	}

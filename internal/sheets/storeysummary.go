@@ -1,7 +1,9 @@
 package sheets
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"shoreward/internal/reshore"
@@ -44,7 +46,7 @@ func (s *set) storeySummary(st *storeys) {
 		}
 		fl.Table(t)
 	}
-	s.options(fl.Flow, st)
+	s.options(fl, st)
 	fl.Split(2)
 	said := func(title string, list []string) {
 		if len(list) == 0 {
@@ -76,32 +78,12 @@ func choiceWords(rep *reshore.Report) string {
 	return fmt.Sprintf("%s, %s, %s", cycle, amount(c.Shores, "level of shores", "levels of shores"), amount(c.Reshores, "level of reshores", "levels of reshores"))
 }
 
-// options lists the choices that were followed and what happens when the work does
-// not go as planned.
-func (s *set) options(fl *flow.Flow, st *storeys) {
+// options draws the choices that were followed as cycles against levels of props, each
+// with its ratio, and lists what happens when the work does not go as planned.
+func (s *set) options(fl storyFlow, st *storeys) {
 	a := st.of.Answers
-	t := flow.Table{Title: "Choices that were followed", Cols: []flow.Col{{Head: "cycle", Share: 9}, {Head: "shores", Share: 7, Align: draw.Right}, {Head: "reshores", Share: 8, Align: draw.Right},
-		{Head: "", Share: 11}, {Head: "ratio", Share: 8, Align: draw.Right}, {Head: "what governs", Share: 57}}}
-	for n, o := range a.Options {
-		verdict := "safe"
-		switch {
-		case !o.Built:
-			verdict = "cannot be built"
-		case !o.Safe:
-			verdict = "NOT SAFE"
-		case n == a.Fastest:
-			verdict = "safe, fastest"
-		case n == a.Cheapest:
-			verdict = "safe, least gear"
-		}
-		ratio := "–"
-		if o.Ratio > 0 {
-			ratio = say.Ratio(o.Ratio)
-		}
-		t.Rows = append(t.Rows, flow.Row{Fails: !o.Safe || !o.Built, Cells: []string{lasting(o.Cycle), fmt.Sprint(o.Shores), fmt.Sprint(o.Reshores), verdict, ratio, say.Signs(o.Why)}})
-	}
-	fl.Table(t)
-	t = flow.Table{Title: "If the work does not go as planned", Cols: []flow.Col{{Head: "what if", Share: 30}, {Head: "", Share: 12}, {Head: "what governs", Share: 58}}}
+	fl.choices(a, st.of.Choice)
+	t := flow.Table{Title: "If the work does not go as planned", Cols: []flow.Col{{Head: "what if", Share: 30}, {Head: "", Share: 12}, {Head: "what governs", Share: 58}}}
 	for _, w := range a.WhatIf {
 		verdict := "safe"
 		if !w.Built {
@@ -146,7 +128,7 @@ func (s *set) strikeTable(fl *flow.Flow, st *storeys) {
 			planned = st.when(sl.Stripped)
 		}
 		t.Rows = append(t.Rows, flow.Row{Cells: []string{sl.Name, st.placed(i), st.time(sl.earliest()), sl.needs().needed(s.style),
-			planned, sl.expected.strength(s.style), why, worst.ratio(), after, propsWorst},
+			planned, sl.expectedWords(s.style), why, worst.ratio(), after, propsWorst},
 			Fails: sl.not != ""})
 	}
 	fl.Table(t)
@@ -221,7 +203,7 @@ func (f storyFlow) worst(st *storeys, what string, of func(slabThen) (figure, bo
 	line := fmt.Sprintf("%s: %s", what, sl.Name)
 	detail := fmt.Sprintf("after step %d, %s, %s", p.step+1, step.Name, st.when(step.At))
 	if then.method != "" {
-		detail += fmt.Sprintf(" (place %s, %s method)", then.place, then.method)
+		detail += fmt.Sprintf(" (%s, %s method)", then.place, then.method)
 	}
 	if what == "Worst slab" {
 		detail += fmt.Sprintf("; carries %s, may carry %s, %s old, %s", then.load.load(f.s.style), then.capacity.load(f.s.style), lasting(then.age), then.strength.strength(f.s.style))
@@ -259,4 +241,105 @@ func plate(p *draw.Page, c draw.Point, text string, size float64, color draw.Col
 	w := draw.Width(text, size, true)
 	p.Shape(draw.None, &draw.Paper, draw.BoxAround(c, w+1, size*0.98).Ring())
 	p.Write(draw.Text{At: draw.Point{X: c.X, Y: c.Y - 0.36*size}, Size: size, Bold: true, Align: draw.Middle, Color: color, Str: text, Label: true})
+}
+
+// choices draws a row for every cycle and a cell for every number of levels of shores
+// and reshores, as many columns at once as the page is wide.
+func (f storyFlow) choices(a reshore.Answers, taken reshore.Choice) {
+	if len(a.Options) == 0 {
+		return
+	}
+	type props struct{ shores, reshores int }
+	var cycles []float64
+	var columns []props
+	at := map[props]map[float64]int{}
+	for n, o := range a.Options {
+		p := props{o.Shores, o.Reshores}
+		if at[p] == nil {
+			at[p] = map[float64]int{}
+			columns = append(columns, p)
+		}
+		if !slices.Contains(cycles, o.Cycle) {
+			cycles = append(cycles, o.Cycle)
+		}
+		at[p][o.Cycle] = n
+	}
+	slices.Sort(cycles)
+	slices.SortFunc(columns, func(x, y props) int {
+		return cmp.Or(cmp.Compare(x.shores, y.shores), cmp.Compare(x.reshores, y.reshores))
+	})
+	const names, wide, tall = 34.0, 19.0, 6.2
+	f.Need(4 * tall)
+	f.Heading(2, "Choices that were followed: ratio of the worst slab or props", "")
+	most := int((f.Width() - names) / wide)
+	for from := 0; from < len(columns); from += most {
+		part := columns[from:min(from+most, len(columns))]
+		head := func() {
+			b := f.Take(tall)
+			f.Page().Write(draw.Text{At: draw.Point{X: b.Min.X, Y: b.Min.Y + 1.6}, Size: 2.6, Bold: true, Color: draw.Ink, Str: "shores + reshores"})
+			for n, p := range part {
+				f.Page().Write(draw.Text{At: draw.Point{X: b.Min.X + names + (float64(n)+0.5)*wide, Y: b.Min.Y + 1.6}, Size: 2.6, Bold: true, Align: draw.Middle, Color: draw.Ink, Str: fmt.Sprintf("%d + %d", p.shores, p.reshores)})
+			}
+		}
+		head()
+		page := f.Page()
+		for _, cycle := range cycles {
+			if f.Need(tall); f.Page() != page {
+				head()
+				page = f.Page()
+			}
+			b := f.Take(tall)
+			page.Write(draw.Text{At: draw.Point{X: b.Min.X, Y: b.Min.Y + 1.9}, Size: 2.6, Color: draw.Ink, Str: "cycle of " + lasting(cycle)})
+			for n, p := range part {
+				k, ok := at[p][cycle]
+				if !ok {
+					continue
+				}
+				left := b.Min.X + names + float64(n)*wide
+				cell := draw.Box{Min: draw.Point{X: left + 0.6, Y: b.Min.Y + 0.6}, Max: draw.Point{X: left + wide - 0.6, Y: b.Max.Y - 0.6}}
+				f.option(cell, a, k, taken)
+			}
+		}
+		f.Space(2)
+	}
+	f.Note("A heavy frame: the choice of these sheets. F: the fastest that holds. G: the least gear that holds. A dash: cannot be built in the time.")
+	for _, x := range []struct {
+		name string
+		n    int
+	}{{"Fastest that holds", a.Fastest}, {"Least gear that holds", a.Cheapest}} {
+		if x.n >= 0 && x.n < len(a.Options) {
+			o := a.Options[x.n]
+			f.Para(fmt.Sprintf("%s: %d + %d, a cycle of %s; governed by %s.", x.name, o.Shores, o.Reshores, lasting(o.Cycle), say.Signs(o.Why)))
+		}
+	}
+	if a.Fastest < 0 {
+		f.Strong("None of them holds.")
+	}
+}
+
+// option is the cell of one choice. One that does not hold is never drawn in the band
+// of one that does.
+func (f storyFlow) option(cell draw.Box, a reshore.Answers, k int, taken reshore.Choice) {
+	o := a.Options[k]
+	page := f.Page()
+	ratio := figure{o.Ratio, o.Ratio > 0}
+	switch {
+	case !o.Built:
+		page.Shape(draw.Hairline, nil, cell.Ring())
+		page.Write(draw.Text{At: draw.Point{X: cell.Centre().X, Y: cell.Centre().Y - 0.9}, Size: 2.6, Align: draw.Middle, Color: draw.Ink, Str: "–"})
+	case !o.Safe && !ratio.band().Fails():
+		ratioTag(page, cell, figure{}, "", 2.6)
+	default:
+		mark := ""
+		if k == a.Fastest {
+			mark = "F"
+		}
+		if k == a.Cheapest {
+			mark += "G"
+		}
+		ratioTag(page, cell, ratio, mark, 2.6)
+	}
+	if o.Cycle == taken.Cycle && o.Shores == taken.Shores && o.Reshores == taken.Reshores && !taken.Dated {
+		page.Shape(draw.Pen{Width: 1, Color: draw.Ink}, nil, cell.Grow(0.3).Ring())
+	}
 }
