@@ -291,7 +291,12 @@ func choiceText(c reshore.Choice) string {
 	return text
 }
 
-func days(h float64) string { return fmt.Sprintf("%g days", math.Round(h/24*10)/10) }
+func days(h float64) string {
+	if d := math.Round(h/24*10) / 10; d != 1 {
+		return fmt.Sprintf("%g days", d)
+	}
+	return "1 day"
+}
 
 // hourText is a time without a calendar.
 func hourText(h float64) string {

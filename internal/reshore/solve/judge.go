@@ -50,7 +50,8 @@ type check struct {
 	age    quantity.Duration
 	line   calc.Line
 	lines  calc.Lines
-	other  int // pour of the operation
+	demand strength.Demand // of a slab
+	have   quantity.Stress // strength of its concrete
 }
 
 func (v *verdict) safe() bool {
@@ -80,7 +81,10 @@ func (m *model) text(c check, v *verdict) string {
 }
 
 func ageText(age quantity.Duration) string {
-	return fmt.Sprintf("%g days", math.Round(age.Days()*10)/10)
+	if d := math.Round(age.Days()*10) / 10; d != 1 {
+		return fmt.Sprintf("%g days", d)
+	}
+	return "1 day"
 }
 
 // placing is when each pour is placed in a choice.
@@ -221,12 +225,18 @@ func (m *model) stack(spot *storeys.Spot, method string, live bool, curves []*cu
 // carries nothing, or next to it, has no line.
 func (m *model) slab(r spotRun, k, j int, have quantity.Stress) (calc.Lines, error) {
 	p := m.pours[r.spot.Pours[j]]
-	load := r.with.Steps[k].Slabs[j].Load
-	if load <= 1e-6*p.weight {
+	d := r.demand(k, j)
+	if d.Dead+d.Variable <= 1e-6*p.weight {
 		return nil, nil
 	}
-	variable := max(load-r.without.Steps[k].Slabs[j].Load, 0)
-	return p.member.Check(strength.Demand{Dead: load - variable, Variable: variable}, have)
+	return p.member.Check(d, have)
+}
+
+// demand on slab j after step k: the variable part is what live loads add.
+func (r spotRun) demand(k, j int) strength.Demand {
+	load := r.with.Steps[k].Slabs[j].Load
+	variable := min(max(load-r.without.Steps[k].Slabs[j].Load, 0), max(load, 0))
+	return strength.Demand{Dead: max(load, 0) - variable, Variable: variable}
 }
 
 // later moves pours that were struck too early to the hour at which every slab can
@@ -297,7 +307,7 @@ func (m *model) judge(v *verdict, curves []*curve) {
 	}
 	for _, method := range methods {
 		for _, r := range v.runs[method] {
-			m.each(r, curves, func(k, j int, c check, _ quantity.Stress) {
+			m.each(r, curves, func(_, _ int, c check) {
 				c.method = method
 				keep(c)
 			})
@@ -321,7 +331,7 @@ func (m *model) judge(v *verdict, curves []*curve) {
 }
 
 // each gives every check of a run: of slab j or the props under it after step k.
-func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check, have quantity.Stress)) {
+func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check)) {
 	for k, st := range r.with.Steps {
 		for j, i := range r.spot.Pours {
 			s := st.Slabs[j]
@@ -334,7 +344,7 @@ func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check, ha
 			if s.Load < -1e-6*p.weight {
 				c := one
 				c.kind, c.line = "pushed up", calc.Line{Symbol: "w", Name: "pushed up from below", Value: -float64(s.Load), Kind: calc.Pressure, Source: "statics", Evidence: calc.Derived}.Check(0, "none")
-				tell(k, j, c, have)
+				tell(k, j, c)
 			}
 			lines, err := m.slab(r, k, j, have)
 			if err != nil {
@@ -342,8 +352,8 @@ func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check, ha
 			}
 			if w, ok := lines.Worst(); ok {
 				c := one
-				c.kind, c.line, c.lines = "slab", w, lines
-				tell(k, j, c, have)
+				c.kind, c.line, c.lines, c.demand, c.have = "slab", w, lines, r.demand(k, j), have
+				tell(k, j, c)
 			}
 			q := st.Props[j]
 			if q.Kind == storeys.None {
@@ -354,7 +364,7 @@ func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check, ha
 				c.kind, level = "reshores", p.reshores
 			}
 			c.line = calc.Line{Symbol: "p", Name: "load on the " + c.kind, Value: float64(q.Force), Kind: calc.Pressure, Source: "load path of the deck, load at which its worst prop is at its rating", Evidence: calc.Derived}.Check(float64(level.rating), "p_rated")
-			tell(k, j, c, have)
+			tell(k, j, c)
 		}
 	}
 }
@@ -371,7 +381,7 @@ func (m *model) formsBack(v *verdict) {
 			up := p.Pours[k+v.shores]
 			if free := v.strip[i] + forming; free > v.placed[up]+1e-9 {
 				v.why = fmt.Sprintf("pour %s can be struck %s after it is placed, and with %s to form the next level its forms are %s too late for pour %s",
-					m.pours[i].of.Name, ageText(v.strip[i]-v.placed[i]), forming.Text(), (free - v.placed[up]).Text(), m.pours[up].of.Name)
+					m.pours[i].of.Name, ageText(v.strip[i]-v.placed[i]), forming.Text(), ageText(free-v.placed[up]), m.pours[up].of.Name)
 				return
 			}
 		}

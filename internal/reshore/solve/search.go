@@ -236,7 +236,7 @@ func take(options []reshore.Option, asked choice) int {
 		if o.Safe {
 			return i
 		}
-		if at < 0 || o.Ratio < options[at].Ratio {
+		if at < 0 || o.Built && !options[at].Built || o.Built == options[at].Built && o.Ratio < options[at].Ratio {
 			at = i
 		}
 	}
@@ -268,6 +268,36 @@ func remedies(options []reshore.Option, c reshore.Choice) []string {
 		out = append(out, "no cycle, shores and reshores that were tried hold: concrete that is stronger sooner (cylinders of the mix), a lighter construction load, or the engineer's own figures for the slabs are needed")
 	}
 	return slices.Compact(out)
+}
+
+// stronger says what strength the slab that fails worst would need at its hour.
+func (m *model) stronger(v *verdict) (string, bool) {
+	for _, c := range v.bad {
+		if c.kind != "slab" {
+			continue
+		}
+		p := m.pours[c.pour]
+		holds := func(f quantity.Stress) bool {
+			lines, err := p.member.Check(c.demand, f)
+			w, ok := lines.Worst()
+			return err == nil && ok && w.Ratio <= 1
+		}
+		full := p.member.Full
+		have := fmt.Sprintf("slab %s at %s, %s", p.of.Name, ageText(c.age), c.op.Name())
+		if !holds(full) {
+			return have + ": no strength of its concrete is enough, its design load is too small for what comes onto it", true
+		}
+		low, high := quantity.Stress(0), full
+		for range 50 {
+			if mid := (low + high) / 2; holds(mid) {
+				high = mid
+			} else {
+				low = mid
+			}
+		}
+		return fmt.Sprintf("%s: a strength of %s by then, where %s is expected", have, high.Text(m.j.Style), c.have.Text(m.j.Style)), true
+	}
+	return "", false
 }
 
 func levels(n int) string {

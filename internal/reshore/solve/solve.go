@@ -83,6 +83,9 @@ func Run(j *job.Job, doc *deck.Document, cat *catalog.Catalog, tell Progress) (*
 	}
 	if !r.Safe {
 		r.Answers.Remedies = remedies(r.Answers.Options, r.Choice)
+		if text, ok := m.stronger(v); ok {
+			r.Answers.Remedies = append(r.Answers.Remedies, text)
+		}
 	}
 	return r, nil
 }
@@ -249,7 +252,7 @@ func (m *model) history(r *reshore.Report, v *verdict, curves []*curve) {
 					s.Snugged = append(s.Snugged, m.pours[spot.Pours[j]].of.Name)
 				}
 			}
-			m.each(run, curves, func(k, j int, c check, _ quantity.Stress) {
+			m.each(run, curves, func(k, j int, c check) {
 				c.method = method
 				s := &out.States[k]
 				if step := &r.Steps[s.Step]; c.line.Ratio > step.Ratio {
@@ -279,12 +282,12 @@ func round(v float64) float64 { return math.Round(v*1e3)/1e3 + 0 }
 // capacity is the load in the same mix that a slab may carry: nothing below the
 // least strength.
 func (m *model) capacity(p *pour, run spotRun, k, j int, s *reshore.SlabState) {
-	dead, variable := quantity.Stress(s.Load), max(run.with.Steps[k].Slabs[j].Load-run.without.Steps[k].Slabs[j].Load, 0)
-	s.Variable = round(float64(variable))
-	if dead -= variable; !(s.Load > 1e-6*float64(p.weight)) {
-		dead, variable = p.weight, 0
+	d := run.demand(k, j)
+	s.Variable = round(float64(d.Variable))
+	if !(d.Dead+d.Variable > 1e-6*p.weight) {
+		d = strength.Demand{Dead: p.weight}
 	}
-	lines, err := p.member.Check(strength.Demand{Dead: dead, Variable: variable}, quantity.Stress(s.Strength))
+	lines, err := p.member.Check(d, quantity.Stress(s.Strength))
 	if err != nil || len(lines) < 2 || lines[0].Ratio > 1+1e-9 {
 		return
 	}
@@ -295,7 +298,7 @@ func (m *model) capacity(p *pour, run spotRun, k, j int, s *reshore.SlabState) {
 		}
 	}
 	if worst > 0 && worst < 999 {
-		s.Capacity = round(float64(dead+variable) / worst)
+		s.Capacity = round(float64(d.Dead+d.Variable) / worst)
 	}
 }
 
