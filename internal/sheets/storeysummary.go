@@ -34,7 +34,8 @@ func (s *set) storeySummary(st *storeys) {
 	fl.Space(2)
 	s.strikeTable(fl.Flow, st)
 	rep := st.of
-	fl.Note(fmt.Sprintf("Followed here: %s. Every figure is the worst of all places in plan and of the rigid and the elastic method.", choiceWords(rep)))
+	fl.Note(fmt.Sprintf("Followed here: %s. Every figure is the worst of all places in plan and of the rigid and the elastic method. "+
+		"May carry: the greatest load of the same make-up that would hold by the checks, at the strength then, without factors.", choiceWords(rep)))
 	if len(rep.Findings) > 0 {
 		t := flow.Table{Title: "What does not hold", Cols: []flow.Col{{Head: "pour", Share: 10}, {Head: "when", Share: 18}, {Head: "what", Share: 62}, {Head: "ratio", Share: 10, Align: draw.Right}}}
 		for _, f := range rep.Findings {
@@ -231,9 +232,9 @@ func ratioTag(p *draw.Page, b draw.Box, f figure, words string, size float64) {
 	}
 	w := draw.Width(text, size, true) // the flag stands beside the figure, on the same ground
 	mid := b.Centre()
-	p.Shape(draw.None, &draw.Paper, draw.BoxAround(draw.Point{X: mid.X, Y: mid.Y}, w+5.4, size*0.98).Ring())
+	p.Shape(draw.None, &draw.Paper, draw.BoxAround(mid, w+5.4, max(size*0.98, draw.FlagHigh+0.4)).Ring())
 	plate(p, draw.Point{X: mid.X - 2, Y: mid.Y}, text, size, band.Words)
-	p.Flag(draw.Point{X: mid.X + w/2 - 0.8, Y: mid.Y - 0.36*size})
+	p.Flag(draw.Point{X: mid.X + w/2 - 0.8, Y: mid.Y - draw.FlagHigh/2})
 }
 
 // plate writes a bold text on a ground of paper, centred.

@@ -27,7 +27,6 @@ func StoreyPictures(doc *deck.Document, rep *reshore.Report, steps ...int) ([]Pi
 	for _, k := range st.shown() {
 		s.out.Pages, s.numbers = nil, nil
 		s.building(st, k)
-		s.number()
 		for n, p := range s.out.Pages {
 			name := fmt.Sprintf("building-step-%d", k+1)
 			if len(s.out.Pages) > 1 {

@@ -65,10 +65,11 @@ func (p *Page) Fill(b Band, ring []Point) {
 	p.Shape(b.Edge, nil, ring)
 }
 
-const flagHigh = 3.4 // mm
+// FlagHigh is the height of a flag, mm.
+const FlagHigh = 3.4
 
 // Flag draws the flag of what fails, its foot at the given place.
 func (p *Page) Flag(at Point) {
-	p.Line(Pen{Width: 0.4, Color: Brick}, at, at.Add(Point{Y: flagHigh}))
-	p.Shape(None, &Brick, []Point{at.Add(Point{Y: flagHigh}), at.Add(Point{X: 2.6, Y: flagHigh - 0.9}), at.Add(Point{Y: flagHigh - 1.8})})
+	p.Line(Pen{Width: 0.4, Color: Brick}, at, at.Add(Point{Y: FlagHigh}))
+	p.Shape(None, &Brick, []Point{at.Add(Point{Y: FlagHigh}), at.Add(Point{X: 2.6, Y: FlagHigh - 0.9}), at.Add(Point{Y: FlagHigh - 1.8})})
 }
