@@ -67,6 +67,10 @@ func (s *set) release(st *storeys, i int) {
 	}
 	f.areas(sl)
 
+	for _, line := range st.laterWords(i) {
+		f.Space(0.6)
+		f.Para(line + " Their release is asked for again then (1926.703(e)(2)).")
+	}
 	f.part("5  Release")
 	f.sign("Superintendent: lines 1 to 3 are as required", []string{"name", "signature", "date, time"})
 	f.sign("Responsible engineer", []string{"name, licence no.", "signature", "date, time"})

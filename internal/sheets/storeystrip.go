@@ -9,6 +9,7 @@ import (
 
 	"shoreward/internal/deck"
 	"shoreward/internal/plane"
+	"shoreward/internal/quantity"
 	"shoreward/internal/reshore"
 	"shoreward/internal/sheets/draw"
 	"shoreward/internal/sheets/flow"
@@ -356,7 +357,7 @@ func (sh *sheet) stripColumn(st *storeys, i, k int, t tile, nx, ny int) {
 	}
 	c.rule()
 	c.heading("Order")
-	for _, line := range orderWords(sl) {
+	for _, line := range append(orderWords(sl, sh.style), st.laterWords(i)...) {
 		c.text("– "+line, c.size, false, draw.Ink)
 	}
 	c.rule()
@@ -407,16 +408,30 @@ func floorName(sl *storeySlab) string {
 }
 
 // orderWords says in which order the areas go.
-func orderWords(sl *storeySlab) []string {
+func orderWords(sl *storeySlab, style quantity.Style) []string {
 	if len(sl.Sequence) == 0 {
 		return []string{"No order of areas is found. Ask the engineer before the first prop is touched."}
 	}
-	out := []string{"Areas in the order of their numbers: from midspan toward the supports, a cantilever from its tip."}
+	most := 0.0
+	for _, a := range sl.Sequence {
+		most = math.Max(most, a.Area)
+	}
+	out := []string{"Areas in the order of their numbers: from midspan toward the supports, a cantilever from its tip.",
+		"Never more open at once than one area, here at most " + say.Area(most, style) + "."}
 	if len(sl.Layout.Reshores) == 0 {
-		return append(out, "One area at a time.")
+		return out
 	}
 	return append(out, "Strip one area, put back its reshores snug, and only then begin the next.",
 		"Reshores are snug by hand, not jacked: they must not lift the slab.")
+}
+
+// laterWords says when the reshores under a pour go again.
+func (st *storeys) laterWords(i int) []string {
+	k := st.stepOf(i, reshore.RemoveReshores)
+	if k < 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("The reshores stay until step %d, %s, and until the engineer releases them.", k+1, st.when(st.steps[k].At))}
 }
 
 // levelsAt draws the levels over and under the pour as they stand after the step.
