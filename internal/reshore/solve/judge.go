@@ -87,6 +87,14 @@ func ageText(age quantity.Duration) string {
 	return "1 day"
 }
 
+// lateText is a short time in hours, a longer one in days.
+func lateText(late quantity.Duration) string {
+	if late < 48 {
+		return quantity.Duration(math.Ceil(float64(late) - 1e-6)).Text()
+	}
+	return ageText(late)
+}
+
 // placing is when each pour is placed in a choice.
 func (m *model) placing(c choice) []quantity.Duration {
 	out := make([]quantity.Duration, len(m.pours))
@@ -381,7 +389,7 @@ func (m *model) formsBack(v *verdict) {
 			up := p.Pours[k+v.shores]
 			if free := v.strip[i] + forming; free > v.placed[up]+1e-9 {
 				v.why = fmt.Sprintf("pour %s can be struck %s after it is placed, and with %s to form the next level its forms are %s too late for pour %s",
-					m.pours[i].of.Name, ageText(v.strip[i]-v.placed[i]), forming.Text(), ageText(free-v.placed[up]), m.pours[up].of.Name)
+					m.pours[i].of.Name, ageText(v.strip[i]-v.placed[i]), forming.Text(), lateText(free-v.placed[up]), m.pours[up].of.Name)
 				return
 			}
 		}

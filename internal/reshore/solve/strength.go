@@ -174,8 +174,8 @@ func (h *hardening) of(placed quantity.Duration) (*curve, error) {
 		return c, nil
 	}
 	c := &curve{h: h, placed: placed, strengths: map[int]quantity.Stress{}}
-	h.curves[placed] = c
 	if h.steady != nil {
+		h.curves[placed] = c
 		return c, nil
 	}
 	at := h.start.Add(hoursOf(placed))
@@ -205,7 +205,11 @@ func (h *hardening) of(placed quantity.Duration) (*curve, error) {
 	if h.cal != nil {
 		c.own = read(h.cal.Measure, 1e3)
 	}
-	return c, err
+	if err != nil {
+		return nil, err
+	}
+	h.curves[placed] = c
+	return c, nil
 }
 
 // maturity by a measure at a time, and whether it leans on a forecast.
