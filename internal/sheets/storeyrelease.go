@@ -21,8 +21,22 @@ func (s *set) release(st *storeys, i int) {
 	if k < 0 {
 		return
 	}
+	lines := []float64{8.6, 7.4, 6.6, 5.8} // mm: as tall as one page allows
+	for n, line := range lines {
+		try := &set{doc: s.doc, style: s.style, out: &draw.Document{}}
+		try.fillRelease(st, i, k, line)
+		if len(try.out.Pages) == 1 || n == len(lines)-1 {
+			s.fillRelease(st, i, k, line)
+			return
+		}
+	}
+}
+
+// fillRelease writes the release sheet with lines of a height.
+func (s *set) fillRelease(st *storeys, i, k int, line float64) {
 	sl := &st.slabs[i]
-	f := &form{set: s, Flow: s.forms(sl.Name+": release before striking", "Release of forms and shores: pour "+sl.Name+", level "+sl.Level)}
+	levels := st.stackOf(i, k)
+	f := &form{line: line, Flow: s.forms(sl.Name+": release before striking", "Release of forms and shores: pour "+sl.Name+", level "+sl.Level)}
 	if sl.not != "" {
 		f.verdict("NOT TO BE STRUCK AS PLANNED", say.Signs(sl.not), true)
 	} else {
@@ -42,7 +56,7 @@ func (s *set) release(st *storeys, i int) {
 	}
 
 	f.part("2  Levels")
-	for _, j := range st.stackOf(i, k) {
+	for _, j := range levels {
 		if j == i {
 			continue
 		}
@@ -116,7 +130,7 @@ func levelBefore(st *storeys, j, k int) string {
 // form is a flow with boxes and lines to write on.
 type form struct {
 	*flow.Flow
-	set *set
+	line float64 // height of a line to fill in
 }
 
 // forms starts upright pages for a clipboard.
@@ -185,7 +199,7 @@ func (f *form) ask(what, required string) {
 	w := f.Width()
 	left := draw.Wrap(what, 0.23*w-1.5, size, true)
 	mid := draw.Wrap(required, 0.37*w-1.5, size, false)
-	h := max(7.6, 1.8+float64(max(len(left), len(mid)))*size*flow.Leading)
+	h := max(f.line, 1.8+float64(max(len(left), len(mid)))*size*flow.Leading)
 	b := f.Take(h)
 	page := f.Page()
 	write := func(lines []string, x float64, bold bool) {
@@ -209,20 +223,20 @@ func (f *form) areas(sl *storeySlab) {
 		f.ask("order of areas", "not known from this plan: engineer to give it")
 		return
 	}
-	const rowH, most = 7.2, 3
-	w := f.Width() / most
+	rowH, most := min(7.2, f.line), 4
+	w := f.Width() / float64(most)
 	for n := 0; n < len(list); n += most {
 		b := f.Take(rowH)
 		page := f.Page()
 		for m, a := range list[n:min(n+most, len(list))] {
 			x := b.Min.X + float64(m)*w
 			mid := draw.Point{X: x + 3, Y: b.Min.Y + rowH/2}
-			page.Disc(draw.Medium, nil, mid, 2.6)
+			page.Disc(draw.Medium, nil, mid, 2.5)
 			page.Write(draw.Text{At: draw.Point{X: mid.X, Y: mid.Y - 1}, Size: 2.6, Bold: true, Align: draw.Middle, Color: draw.Ink, Str: fmt.Sprint(a.Number)})
 			words := "stripped"
 			then := "reshored"
 			if len(a.Reshores) > 0 {
-				then = fmt.Sprintf("%d reshores in", len(a.Reshores))
+				then = fmt.Sprintf("%d reshored", len(a.Reshores))
 			}
 			box := func(x float64, text string) {
 				page.Shape(draw.Thin, nil, draw.BoxAround(draw.Point{X: x + 1.6, Y: mid.Y}, 3, 3).Ring())
@@ -238,7 +252,7 @@ func (f *form) areas(sl *storeySlab) {
 
 // sign is a line to sign on.
 func (f *form) sign(who string, fields []string) {
-	b := f.Take(12.5)
+	b := f.Take(6 + 0.8*f.line)
 	page := f.Page()
 	page.Write(draw.Text{At: draw.Point{X: b.Min.X, Y: b.Max.Y - 4}, Size: 2.7, Bold: true, Color: draw.Ink, Str: who})
 	w := b.W() / float64(len(fields))

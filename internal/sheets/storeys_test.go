@@ -366,6 +366,36 @@ func TestWhatFailsIsNotReleased(t *testing.T) {
 	}
 }
 
+// A release sheet is one page while a pour has no more than 16 areas and the building
+// no more than three levels of props.
+func TestReleaseIsOnePage(t *testing.T) {
+	for areas := 1; areas <= 16; areas++ {
+		style := quantity.Style((areas + 1) % 2)
+		doc, rep := tower(6, style, 16000)
+		for n := range rep.Pours {
+			rep.Pours[n].Strip.Forecast = true
+			one := rep.Pours[n].Sequence[0]
+			rep.Pours[n].Sequence = nil
+			for len(rep.Pours[n].Sequence) < areas {
+				one.Number = len(rep.Pours[n].Sequence) + 1
+				rep.Pours[n].Sequence = append(rep.Pours[n].Sequence, one)
+			}
+		}
+		pages := 0
+		for _, p := range drawnStoreys(t, doc, rep).Pages {
+			if strings.Contains(p.Name, "release before striking") {
+				pages++
+				if text := pageText(p); !strings.Contains(text, "(e)(1)") || !strings.Contains(text, "licence no.") {
+					t.Errorf("%s breaks", p.Name)
+				}
+			}
+		}
+		if pages != len(rep.Pours) {
+			t.Errorf("%d pages for %d pours", pages, len(rep.Pours))
+		}
+	}
+}
+
 // The number of a strip area stands in that area and in no other.
 func TestAreaNumbersStandInTheirAreas(t *testing.T) {
 	doc, rep := awkward()
