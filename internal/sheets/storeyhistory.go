@@ -124,10 +124,13 @@ func (c *chart) read() {
 		c.t1 = c.t0 + 24
 	}
 	c.t1 += 0.04 * (c.t1 - c.t0)
-	c.top = c.st.slabs[c.slab].Service
+	c.top = 0
+	if d := positive(c.st.slabs[c.slab].Service); d.known {
+		c.top = d.v
+	}
 	for _, p := range c.points {
 		for _, f := range []figure{p.load, p.capacity} {
-			if f.known && !math.IsInf(f.v, 0) {
+			if f.known {
 				c.top = math.Max(c.top, f.v)
 			}
 		}
@@ -274,9 +277,10 @@ func (c *chart) lines() {
 		*ps = nil
 	}
 	var names []endName
-	if d := c.st.slabs[c.slab].Service; d > 0 {
-		c.page.Line(designPen, draw.Point{X: c.plot.Min.X, Y: c.y(d)}, draw.Point{X: c.plot.Max.X, Y: c.y(d)})
-		names = append(names, endName{c.y(d), "designed for"})
+	if d := positive(c.st.slabs[c.slab].Service); d.known {
+		y := c.y(d.v)
+		c.page.Line(designPen, draw.Point{X: c.plot.Min.X, Y: y}, draw.Point{X: c.plot.Max.X, Y: y})
+		names = append(names, endName{y, "designed for"})
 	}
 	lastMay := figure{}
 	var dots []draw.Point

@@ -87,7 +87,7 @@ func (s *storeySlab) finite() error {
 	far := func(vs ...float64) bool {
 		return slices.ContainsFunc(vs, func(v float64) bool { return !(math.Abs(v) < 1e8) }) // mm: 100 km
 	}
-	bad := far(s.top, s.base, s.Thickness, s.Placed, s.Stripped)
+	bad := far(s.top, s.base, s.Thickness, s.Placed, s.Stripped, s.Strip.Earliest)
 	shapes := func(list []plane.Shape) {
 		for _, sh := range list {
 			for _, r := range sh.Rings() {
@@ -168,14 +168,14 @@ func thenOf(s reshore.SlabState, p reshore.PropState) slabThen {
 	if !s.Placed {
 		return slabThen{}
 	}
-	out := slabThen{placed: true, age: s.Age, load: knownAs(s.Load), ratio: knownAs(s.Ratio), fresh: s.Age <= 0 && s.Load < 1 && p.Kind == "shore"}
-	out.capacity, out.strength = figure{s.Capacity, s.Capacity > 0}, figure{s.Strength, s.Strength > 0}
-	if s.Load > 1 && !(s.Ratio > 0) {
+	out := slabThen{placed: true, age: s.Age, load: loadAs(s.Load), ratio: knownAs(s.Ratio), fresh: s.Age <= 0 && s.Load < 1 && p.Kind == "shore"}
+	out.capacity, out.strength = positive(s.Capacity), positive(s.Strength)
+	if !out.load.known || s.Load > 1 && !(s.Ratio > 0) {
 		out.ratio = figure{}
 	}
 	if p.Kind == "shore" || p.Kind == "reshore" {
-		out.under, out.props, out.propsBy, out.loose = p.Kind, knownAs(p.Load), knownAs(p.Ratio), p.Gap > 0
-		if p.Load > 1 && !(p.Ratio > 0) {
+		out.under, out.props, out.propsBy, out.loose = p.Kind, loadAs(p.Load), knownAs(p.Ratio), p.Gap > 0
+		if !out.props.known || p.Load > 1 && !(p.Ratio > 0) {
 			out.propsBy = figure{}
 		}
 	}
@@ -233,7 +233,7 @@ func (st *storeys) readStrike(i int) {
 		if a.Governs != "" {
 			sl.not += ": " + a.Governs
 		}
-	case a.Strength <= 0:
+	case !sl.needs().known:
 		sl.not = "the strength to be shown by tests is not known"
 	case sl.Stripped < a.Earliest-1e-6:
 		sl.not = fmt.Sprintf("planned %s, before the earliest time", st.when(sl.Stripped))
@@ -298,4 +298,4 @@ func (sl *storeySlab) expectedWords(s quantity.Style) string {
 func (sl *storeySlab) earliest() figure { return figure{sl.Strip.Earliest, sl.Strip.Possible} }
 
 // needs is the strength that tests must show before.
-func (sl *storeySlab) needs() figure { return figure{sl.Strip.Strength, sl.Strip.Strength > 0} }
+func (sl *storeySlab) needs() figure { return positive(sl.Strip.Strength) }

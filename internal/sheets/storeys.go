@@ -22,6 +22,12 @@ type figure struct {
 // known is a figure that is.
 func knownAs(v float64) figure { return figure{v, !math.IsNaN(v)} }
 
+// loadAs is a load, which is finite and not negative but for rounding.
+func loadAs(v float64) figure { return figure{v, v > -1 && v < 1e9} }
+
+// positive is a load or strength of which nought says that there is none.
+func positive(v float64) figure { return figure{v, v > 0 && v < 1e9} }
+
 // storeys is a report as its sheets show it: for every pour and step the worst of
 // all places and methods. Lengths mm, loads and strengths Pa, times hours since the
 // start.

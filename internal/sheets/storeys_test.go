@@ -432,6 +432,57 @@ func TestAreaNumbersStandInTheirAreas(t *testing.T) {
 	}
 }
 
+// Figures that no slab has are drawn as not known, whatever they are.
+func TestWildFigures(t *testing.T) {
+	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -1e7, 1e300} {
+		doc, rep := tower(3, quantity.Metric, 16000)
+		for n := range rep.Places[0].Runs[0].States {
+			s := &rep.Places[0].Runs[0].States[n]
+			s.Slabs[0].Load, s.Props[1].Load, s.Slabs[1].Capacity, s.Slabs[1].Strength = v, v, v, v
+		}
+		rep.Pours[1].Service = v
+		d := drawnStoreys(t, doc, rep)
+		if text := allText(d); !strings.Contains(text, "NOT PROVEN") || strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
+			t.Errorf("%g: drawn as if it were a figure", v)
+		}
+		for _, p := range d.Pages {
+			for _, it := range p.Items {
+				path, ok := it.(*draw.Path)
+				if !ok {
+					continue
+				}
+				for _, ring := range path.Rings {
+					for _, q := range ring {
+						if !(math.Abs(q.X) < 1e4 && math.Abs(q.Y) < 1e4) {
+							t.Fatalf("%g: %s has a line to %v", v, p.Name, q)
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+// The drawings of a plan with storeys hold their sheets, and those of one without do not.
+func TestDrawingsHoldStoreys(t *testing.T) {
+	doc, rep := tower(2, quantity.Metric, 16000)
+	count := func() int {
+		n := 0
+		for _, p := range drawn(t, doc).Pages {
+			if strings.Contains(p.Name, "release before striking") || strings.HasPrefix(p.Name, "loads through storeys") {
+				n++
+			}
+		}
+		return n
+	}
+	if n := count(); n != 0 {
+		t.Errorf("%d sheets of storeys without a report", n)
+	}
+	if doc.Storeys = rep; count() != 1+4 {
+		t.Errorf("%d sheets, want a summary and four releases", count())
+	}
+}
+
 // The worst slab of the report stands first on the summary, by the ratios of the
 // report itself.
 func TestSummaryNamesTheWorst(t *testing.T) {
