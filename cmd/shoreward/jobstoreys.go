@@ -142,7 +142,7 @@ func printReport(w io.Writer, name string, r *reshore.Report) {
 
 	fmt.Fprintf(w, "\nWHAT IF\n")
 	for _, x := range r.Answers.WhatIf {
-		verdict := fmt.Sprintf("holds with %.0f %% to spare", 100*x.Margin)
+		verdict := fmt.Sprintf("holds with %.0f %% to spare", math.Floor(100*x.Margin))
 		if !x.Safe {
 			verdict = "DOES NOT HOLD: " + x.Why
 		}
@@ -234,7 +234,7 @@ func printOptions(w io.Writer, r *reshore.Report) {
 		text := "x"
 		switch {
 		case o.Safe:
-			text = fmt.Sprintf("%.0f %%", 100*o.Margin)
+			text = fmt.Sprintf("%.0f %%", math.Floor(100*o.Margin))
 		case !o.Built:
 			text = "-"
 		}

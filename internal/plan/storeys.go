@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
 	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
@@ -137,4 +138,30 @@ func storeysOpen(j *job.Job, doc *deck.Document) []string {
 		}
 	}
 	return out
+}
+
+// reshoring counts the reshores of a part under the levels below the shored ones.
+func reshoring(j *job.Job, doc *deck.Document, shored []string, part string) (n int, levels []string) {
+	r := doc.Storeys
+	if r == nil {
+		return 0, nil
+	}
+	first := slices.IndexFunc(j.Levels, func(l job.Level) bool { return l.Name == shored[0] })
+	for i := max(0, first-r.Choice.Reshores); i < first; i++ {
+		had := n
+		for _, p := range r.Pours {
+			if p.Level != j.Levels[i].Name {
+				continue
+			}
+			for _, x := range p.Layout.Reshores {
+				if x.Part == part {
+					n++
+				}
+			}
+		}
+		if n > had {
+			levels = append(levels, j.Levels[i].Name)
+		}
+	}
+	return n, levels
 }

@@ -275,7 +275,8 @@ type Finding struct {
 
 // Worked is a check in full.
 type Worked struct {
-	Kind  string     `json:"kind"` // slab | shores | reshores | punching | stiffness ...
+	Kind  string     `json:"kind"` // loads | slab | shores | reshores | pushed up | punching
+	Pour  string     `json:"pour"`
 	Name  string     `json:"name"`
 	Lines calc.Lines `json:"lines"`
 }

@@ -38,7 +38,8 @@ type verdict struct {
 	never         map[int]string       // pours that can never be struck in it, and why
 	governs       map[int]string       // what the striking of each pour waits for
 	worst         check
-	bad           []check // the worst of each pour and kind that fails
+	most          map[[2]any]check // the worst of each pour and kind
+	bad           []check          // those of them that fail, worst first
 }
 
 // check of one slab or level of props after an operation.
@@ -304,13 +305,13 @@ func (m *model) criterion(p *pour) string {
 
 // judge checks every slab and every level of props after every operation.
 func (m *model) judge(v *verdict, curves []*curve) {
-	worst := map[[2]any]check{}
+	v.most = map[[2]any]check{}
 	keep := func(c check) {
 		if c.line.Ratio > v.worst.line.Ratio || v.worst.kind == "" {
 			v.worst = c
 		}
-		if key := [2]any{c.pour, c.kind}; c.line.Ratio > 1+1e-9 && c.line.Ratio > worst[key].line.Ratio {
-			worst[key] = c
+		if key := [2]any{c.pour, c.kind}; c.line.Ratio > v.most[key].line.Ratio {
+			v.most[key] = c
 		}
 	}
 	for _, method := range methods {
@@ -321,8 +322,10 @@ func (m *model) judge(v *verdict, curves []*curve) {
 			})
 		}
 	}
-	for _, c := range worst {
-		v.bad = append(v.bad, c)
+	for _, c := range v.most {
+		if c.line.Ratio > 1+1e-9 {
+			v.bad = append(v.bad, c)
+		}
 	}
 	slices.SortFunc(v.bad, func(a, b check) int {
 		switch {

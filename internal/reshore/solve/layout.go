@@ -170,7 +170,7 @@ func (m *model) layout(p *pour, v *verdict, curves []*curve, unproven map[string
 			}
 			r.Punch = math.Max(r.Punch, w.Ratio)
 			if w.Ratio > worstRatio {
-				worstRatio, worst = w.Ratio, reshore.Worked{Kind: "punching", Name: fmt.Sprintf("pour %s at %s, %s", p.of.Name, s.id, what), Lines: lines}
+				worstRatio, worst = w.Ratio, reshore.Worked{Kind: "punching", Pour: p.of.Name, Name: fmt.Sprintf("at %s, %s", s.id, what), Lines: lines}
 			}
 			if w.Ratio > 1+1e-9 {
 				r.Fails = what + ": " + w.Name

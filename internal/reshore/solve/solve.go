@@ -160,12 +160,21 @@ func (m *model) report(r *reshore.Report, v *verdict, h *hardening) error {
 		return 0
 	})
 	r.Safe = v.safe() && holds
-	if v.worst.kind != "" {
-		lines := v.worst.lines
-		if len(lines) == 0 {
-			lines = calc.Lines{v.worst.line}
+	for _, p := range m.pours {
+		for _, kind := range []string{"slab", "shores", "reshores", "pushed up"} {
+			c, ok := v.most[[2]any{p.at, kind}]
+			if !ok {
+				continue
+			}
+			lines := c.lines
+			if len(lines) == 0 {
+				lines = calc.Lines{c.line}
+			} else { // the strength that the check goes by, and where it comes from
+				f, _ := curves[p.at].line(c.op.At)
+				lines = append(calc.Lines{f}, lines...)
+			}
+			r.Worst = append(r.Worst, reshore.Worked{Kind: kind, Pour: p.of.Name, Name: m.text(c, v), Lines: lines})
 		}
-		r.Worst = append(r.Worst, reshore.Worked{Kind: v.worst.kind, Name: m.text(v.worst, v), Lines: lines})
 	}
 	r.Worst = append(r.Worst, m.worked...)
 	r.Assumed = m.assumed
@@ -174,6 +183,11 @@ func (m *model) report(r *reshore.Report, v *verdict, h *hardening) error {
 		"creep, shrinkage, the stiffness of columns and walls beside the slabs, and the spread of load to slabs at the side",
 		"bending and shear of the slabs but by the ratio of load to design load; openings and edges of the slabs",
 		"punching is checked for the choice that is followed, not for the others that are listed",
+	}
+	for _, p := range m.pours {
+		if v.reshores > 0 && p.level.Base.Level == "" && m.covered[p.of.Name] {
+			unproven[fmt.Sprintf("the ground under the reshores of pour %s, and what spreads their load on it", p.of.Name)] = true
+		}
 	}
 	for _, s := range sorted(unproven) {
 		r.Unproven = append(r.Unproven, s)
