@@ -3,6 +3,8 @@ package book
 import (
 	"fmt"
 	"math"
+	"reflect"
+	"slices"
 
 	"shoreward/internal/calc"
 	"shoreward/internal/reshore"
@@ -103,14 +105,51 @@ func (b *book) striking(r *reshore.Report) {
 	}
 }
 
-// storeysWorked sets the governing check of each kind and pour in full.
+// storeysWorked sets what the loads and stiffnesses of the pours come from, and the
+// governing check of each kind, with all that fail; the others are in a table.
 func (b *book) storeysWorked(r *reshore.Report) {
-	b.head(1, "Governing checks, worked")
+	b.head(1, "Loads and stiffness of the slabs, governing checks")
+	var kinds []string
+	most := map[string]reshore.Worked{}
+	ratio := func(w reshore.Worked) float64 { l, _ := w.Lines.Worst(); return l.Ratio }
+	var loads []reshore.Worked
 	for _, w := range r.Worst {
+		if w.Kind == "loads" {
+			if k := slices.IndexFunc(loads, func(o reshore.Worked) bool { return reflect.DeepEqual(o.Lines, w.Lines) }); k >= 0 {
+				loads[k].Pour += ", " + w.Pour
+			} else {
+				loads = append(loads, w)
+			}
+			continue
+		}
+		if _, ok := most[w.Kind]; !ok {
+			kinds = append(kinds, w.Kind)
+		}
+		if m, ok := most[w.Kind]; !ok || ratio(w) > ratio(m) {
+			most[w.Kind] = w
+		}
+	}
+	for _, w := range loads {
 		b.flow.Need(30)
-		b.flow.Heading(2, fmt.Sprintf("Pour %s, %s: %s", w.Pour, w.Kind, w.Name), "")
+		b.flow.Heading(2, "Pour "+w.Pour+": "+w.Name, "")
 		b.lines(w.Lines)
 	}
+	table := flow.Table{Title: "Worst check of each kind and pour", Cols: []flow.Col{{Head: "pour", Share: 12}, {Head: "check", Share: 12}, {Head: "what", Share: 66}, {Head: "ratio", Share: 10, Align: draw.Right}}}
+	for _, kind := range kinds {
+		for _, w := range r.Worst {
+			if w.Kind != kind {
+				continue
+			}
+			table.Rows = append(table.Rows, flow.Row{Fails: fails(ratio(w)), Cells: []string{w.Pour, w.Kind, w.Name, say.Ratio(ratio(w))}})
+			if !reflect.DeepEqual(w, most[kind]) && !fails(ratio(w)) {
+				continue
+			}
+			b.flow.Need(30)
+			b.flow.Heading(2, fmt.Sprintf("Pour %s, %s: %s", w.Pour, w.Kind, w.Name), "")
+			b.lines(w.Lines)
+		}
+	}
+	b.flow.Table(table)
 }
 
 // operations lists the work with the worst ratio after each.
