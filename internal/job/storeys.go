@@ -26,6 +26,7 @@ type Storeys struct {
 
 	StripStrength quantity.Stress   // that the engineer asks for before forms go; 0: by what the slab carries
 	StripLeast    quantity.Duration // least time from placing to striking
+	Working       quantity.Stress   // people and gear on a slab when it is struck
 	Forming       quantity.Duration // from striking a level to placing on its forms again
 	ReshoresFirst bool              // lowest reshores go before the lowest shores are struck
 	Loose         bool              // reshores that came loose stay loose
@@ -168,6 +169,7 @@ var storeysForm = keysOf("the storeys",
 	), "the measure that the cylinders are read by: a datum, or q with its reference"),
 	may("strip_strength", amount("a strength with its unit", quantity.Stresses, quantity.Megapascal, 200*quantity.Megapascal), "of the concrete that the engineer asks for before forms go"),
 	may("strip_least", amount("a duration like 1 day", quantity.Durations, hours(6), hours(24*90)), "least time from the last placing over a level to striking it"),
+	may("working", amount("a load per area", quantity.Stresses, areaLoad(0), areaLoad(heaviest)), "people and gear on a slab when it is struck"),
 	may("forming", amount("a duration like 1 day", quantity.Durations, hours(1), hours(24*90)), "from striking a level to placing on its forms again, at least"),
 	may("order", choice("shores-first", "reshores-first"), "what goes first once a level is placed"),
 	may("loose", flag(), "reshores that come loose are left loose; otherwise they are made snug before every placing, which must then be done"),
@@ -195,8 +197,9 @@ func (r *reader) storeys(root *node) {
 	if n == nil || n.Shape != yamlfile.Block {
 		return
 	}
-	s := &Storeys{StripLeast: 24, Forming: 24, Criterion: "linear", AtMost: 1, GroundStiffness: 5e6}
+	s := &Storeys{StripLeast: 24, Forming: 24, Criterion: "linear", AtMost: 1, GroundStiffness: 5e6, Working: 750}
 	if r.style == quantity.US {
+		s.Working = 20 * quantity.PSF
 		s.GroundStiffness = float64(32*quantity.PCF) * 1000
 	}
 	r.job.Storeys = s
@@ -205,6 +208,8 @@ func (r *reader) storeys(root *node) {
 	set := section{r: r, name: "storeys.", block: n, why: "setting of the program, common practice"}
 	set.time("strip_least", &s.StripLeast)
 	set.time("forming", &s.Forming)
+	set.why = "very light duty of ASCE/SEI 37 and working area of EN 12812, from memory"
+	set.load("working", &s.Working)
 	set.why = "the order that asks less of the slabs; the other is worse"
 	set.take("order", func(n *node) { s.ReshoresFirst = n.Text == "reshores-first" }, func() string { return "shores-first" })
 	set.why = "reshores must then be made snug before every placing"

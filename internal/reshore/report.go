@@ -166,7 +166,7 @@ type SlabState struct {
 	Placed   bool    `json:"placed"`
 	Age      float64 `json:"age_h"`
 	Load     float64 `json:"load_Pa"`     // carried by the slab itself, without factors
-	Variable float64 `json:"variable_Pa"` // the part of it that construction live load adds
+	Variable float64 `json:"variable_Pa"` // construction live load in it; on a slab just struck the working load on top of it
 	Strength float64 `json:"strength_Pa"`
 	Capacity float64 `json:"capacity_Pa"` // greatest load in the same mix that would hold; 0: none
 	Ratio    float64 `json:"ratio"`

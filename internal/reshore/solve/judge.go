@@ -234,18 +234,24 @@ func (m *model) stack(spot *storeys.Spot, method string, live bool, curves []*cu
 // carries nothing, or next to it, has no line.
 func (m *model) slab(r spotRun, k, j int, have quantity.Stress) (calc.Lines, error) {
 	p := m.pours[r.spot.Pours[j]]
-	d := r.demand(k, j)
+	d := m.demand(r, k, j)
 	if d.Dead+d.Variable <= 1e-6*p.weight {
 		return nil, nil
 	}
 	return p.member.Check(d, have)
 }
 
-// demand on slab j after step k: the variable part is what live loads add.
-func (r spotRun) demand(k, j int) strength.Demand {
-	load := r.with.Steps[k].Slabs[j].Load
+// demand on slab j after step k: the variable part is what live loads add, and on a
+// slab that was just struck the people and gear on it.
+func (m *model) demand(r spotRun, k, j int) strength.Demand {
+	st := r.with.Steps[k]
+	load := st.Slabs[j].Load
 	variable := min(max(load-r.without.Steps[k].Slabs[j].Load, 0), max(load, 0))
-	return strength.Demand{Dead: max(load, 0) - variable, Variable: variable}
+	d := strength.Demand{Dead: max(load, 0) - variable, Variable: variable}
+	if st.Kind == storeys.Strip && st.Slab == m.pours[r.spot.Pours[j]].of.Name {
+		d.Variable += m.j.Storeys.Working
+	}
+	return d
 }
 
 // later moves pours that were struck too early to the hour at which every slab can
@@ -363,7 +369,7 @@ func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check)) {
 			}
 			if w, ok := lines.Worst(); ok {
 				c := one
-				c.kind, c.line, c.lines, c.demand, c.have = "slab", w, lines, r.demand(k, j), have
+				c.kind, c.line, c.lines, c.demand, c.have = "slab", w, lines, m.demand(r, k, j), have
 				tell(k, j, c)
 			}
 			q := st.Props[j]

@@ -182,6 +182,7 @@ func (m *model) report(r *reshore.Report, v *verdict, h *hardening) error {
 	r.Unproven = []string{
 		"creep, shrinkage, the stiffness of columns and walls beside the slabs, and the spread of load to slabs at the side",
 		"bending and shear of the slabs but by the ratio of load to design load; openings and edges of the slabs",
+		"gear and material stacked on the slabs after striking, but for the working load on a slab that is just struck",
 		"punching is checked for the choice that is followed, not for the others that are listed",
 	}
 	for _, p := range m.pours {
@@ -296,7 +297,7 @@ func round(v float64) float64 { return math.Round(v*1e3)/1e3 + 0 }
 // capacity is the load in the same mix that a slab may carry: nothing below the
 // least strength.
 func (m *model) capacity(p *pour, run spotRun, k, j int, s *reshore.SlabState) {
-	d := run.demand(k, j)
+	d := m.demand(run, k, j)
 	s.Variable = round(float64(d.Variable))
 	if !(d.Dead+d.Variable > 1e-6*p.weight) {
 		d = strength.Demand{Dead: p.weight}
