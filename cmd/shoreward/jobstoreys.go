@@ -142,7 +142,7 @@ func printReport(w io.Writer, name string, r *reshore.Report) {
 
 	fmt.Fprintf(w, "\nWHAT IF\n")
 	for _, x := range r.Answers.WhatIf {
-		verdict := fmt.Sprintf("holds with %.0f %% to spare", math.Floor(100*x.Margin))
+		verdict := fmt.Sprintf("holds with %.0f %% to spare%s", math.Floor(100*x.Margin), slackText(x.Slack))
 		if !x.Safe {
 			verdict = "DOES NOT HOLD: " + x.Why
 		}
@@ -261,8 +261,16 @@ func printOptions(w io.Writer, r *reshore.Report) {
 		return
 	}
 	f, c := a.Options[a.Fastest], a.Options[a.Cheapest]
-	fmt.Fprintf(w, "Fastest that holds: %s, %s; governed by %s\n", choiceText(f.Choice), gear(f), f.Why)
-	fmt.Fprintf(w, "Least gear that holds: %s, %s; governed by %s\n", choiceText(c.Choice), gear(c), c.Why)
+	fmt.Fprintf(w, "Fastest that holds: %s%s, %s; governed by %s\n", choiceText(f.Choice), slackText(f.Slack), gear(f), f.Why)
+	fmt.Fprintf(w, "Least gear that holds: %s%s, %s; governed by %s\n", choiceText(c.Choice), slackText(c.Slack), gear(c), c.Why)
+}
+
+// slackText says how early the forms are back.
+func slackText(h *float64) string {
+	if h == nil {
+		return ""
+	}
+	return fmt.Sprintf(", forms back %s early", quantity.Duration(math.Floor(*h+1e-6)).Text())
 }
 
 func choiceText(c reshore.Choice) string {

@@ -24,7 +24,7 @@ type Storeys struct {
 	Cured     quantity.Temperature // what the cylinders were kept at
 	Maturity  Maturity             // the measure they are read by
 
-	StripStrength quantity.Stress   // that the engineer asks for before forms go; 0: by what the slab carries
+	StripStrength quantity.Stress   // asked for before forms go; the slabs must carry it too
 	StripLeast    quantity.Duration // least time from placing to striking
 	Working       quantity.Stress   // people and gear on a slab when it is struck
 	Forming       quantity.Duration // from striking a level to placing on its forms again
@@ -167,7 +167,7 @@ var storeysForm = keysOf("the storeys",
 		may("q", number("a temperature in kelvin", 1000, 15000), "of the equivalent age, about 5000"),
 		may("reference", temperature("a temperature", 0, 40), "of the equivalent age, 20 C or 23 C"),
 	), "the measure that the cylinders are read by: a datum, or q with its reference"),
-	may("strip_strength", amount("a strength with its unit", quantity.Stresses, quantity.Megapascal, 200*quantity.Megapascal), "of the concrete that the engineer asks for before forms go"),
+	may("strip_strength", amount("a strength with its unit", quantity.Stresses, quantity.Megapascal, 200*quantity.Megapascal), "of the concrete that the engineer asks for before forms go; without it 75 % of the specified one"),
 	may("strip_least", amount("a duration like 1 day", quantity.Durations, hours(6), hours(24*90)), "least time from the last placing over a level to striking it"),
 	may("working", amount("a load per area", quantity.Stresses, areaLoad(0), areaLoad(heaviest)), "people and gear on a slab when it is struck"),
 	may("forming", amount("a duration like 1 day", quantity.Durations, hours(1), hours(24*90)), "from striking a level to placing on its forms again, at least"),
@@ -220,7 +220,9 @@ func (r *reader) storeys(root *node) {
 	set.plain("at_most", &s.AtMost)
 	set.why = "setting of the program, low confidence; the rigid run takes ground that does not give, and the worse of both counts"
 	set.take("ground_stiffness", func(n *node) { s.GroundStiffness = n.Value }, func() string { return quantity.UnitWeight(s.GroundStiffness).Text(r.style) })
-	s.StripStrength = quantity.Stress(num(n.Get("strip_strength")))
+	s.StripStrength = 0.75 * r.job.Concrete.Strength
+	set.why = "a common specification: 75 % of the specified strength; less is for the engineer to allow"
+	take(set, "strip_strength", &s.StripStrength)
 	s.PropStiffness = num(n.Get("prop_stiffness"))
 	s.StripArea, s.ReshorePitch = quantity.Area(num(n.Get("strip_area"))), meters(n.Get("reshore_pitch"))
 	if f := n.Get("strip_strength"); f.OK() && s.StripStrength > r.job.Concrete.Strength && r.job.Concrete.Strength > 0 {

@@ -194,23 +194,27 @@ type Answers struct {
 // Option is a choice, judged.
 type Option struct {
 	Choice
-	Built  bool    `json:"built"` // it can be built at all; Why says why not
-	Safe   bool    `json:"safe"`
-	Margin float64 `json:"margin"` // capacity over demand less 1, at the worst place
-	Ratio  float64 `json:"ratio"`  // demand over capacity there
-	Why    string  `json:"why"`    // what governs: which slab or props, when
-	Pour   string  `json:"pour,omitempty"`
-	At     float64 `json:"at_h"`
-	Gear   float64 `json:"gear"` // hire or kg that stand at once
+	Built bool `json:"built"` // it can be built at all; Why says why not
+	Safe  bool `json:"safe"`
+	// Capacity over demand less 1 where most is asked. Striking waits until it
+	// holds, so it counts only where it fails.
+	Margin float64  `json:"margin"`
+	Ratio  float64  `json:"ratio"`             // demand over capacity there
+	Slack  *float64 `json:"slack_h,omitempty"` // by which forms are back before they are needed, at least; none: no level is placed on them again
+	Why    string   `json:"why"`               // what governs: which slab or props, when
+	Pour   string   `json:"pour,omitempty"`
+	At     float64  `json:"at_h"`
+	Gear   float64  `json:"gear"` // hire or kg that stand at once
 }
 
 // WhatIf the work does not go as planned.
 type WhatIf struct {
-	Name   string  `json:"name"`
-	Safe   bool    `json:"safe"`
-	Built  bool    `json:"built"`
-	Margin float64 `json:"margin"`
-	Why    string  `json:"why"`
+	Name   string   `json:"name"`
+	Safe   bool     `json:"safe"`
+	Built  bool     `json:"built"`
+	Margin float64  `json:"margin"`
+	Slack  *float64 `json:"slack_h,omitempty"`
+	Why    string   `json:"why"`
 }
 
 // StripAnswer is when a pour may be struck.
