@@ -116,6 +116,9 @@ func printReport(w io.Writer, name string, r *reshore.Report) {
 		fmt.Fprintf(w, "\nRESHORES AND ORDER OF STRIKING\n")
 		row("under", "reshores", "worst", "punching", "length", "out of line", "strips in", "at most at once")
 		for _, p := range r.Pours {
+			if len(p.Layout.Reshores) == 0 {
+				continue
+			}
 			worst, punch, off, most, short, long := 0.0, 0.0, 0.0, 0.0, math.Inf(1), 0.0
 			for _, x := range p.Layout.Reshores {
 				worst, punch, off = math.Max(worst, x.Ratio), math.Max(punch, x.Punch), math.Max(off, x.Off)

@@ -136,6 +136,7 @@ func (m *model) report(r *reshore.Report, v *verdict, h *hardening) error {
 		}
 		r.Pours = append(r.Pours, one)
 	}
+	r.Findings = append(r.Findings, m.frozen(v, h, curves)...)
 	for _, f := range r.Findings {
 		holds = holds && f.Ratio <= 1 && f.Ratio > 0
 	}
@@ -386,6 +387,32 @@ func (m *model) stripAnswer(p *pour, v *verdict, c *curve) reshore.StripAnswer {
 		if t, err := aci347.StrippingTime(aci347.FloorSlab, d.Span, d.Live > own+d.Dead); err == nil {
 			out.TableDays = t.Value
 			out.Lines = append(out.Lines, t)
+		}
+	}
+	return out
+}
+
+// frozen are the pours whose concrete freezes before it may: after that no maturity
+// and no curve tells its strength.
+func (m *model) frozen(v *verdict, h *hardening, curves []*curve) []reshore.Finding {
+	var out []reshore.Finding
+	for i, p := range m.pours {
+		readings := []strength.Reading{}
+		if h.steady != nil {
+			for k := range 24 * 7 {
+				readings = append(readings, strength.Reading{At: h.start.Add(hoursOf(v.placed[i] + quantity.Duration(k))), T: *h.steady})
+			}
+		}
+		for _, s := range h.log {
+			readings = append(readings, s.Readings...)
+		}
+		at, need, bad := strength.Frozen(readings, h.start.Add(hoursOf(v.placed[i])), func(at time.Time) quantity.Stress {
+			return curves[i].strength(quantity.Duration(at.Sub(h.start).Hours()))
+		})
+		if bad {
+			hour := quantity.Duration(at.At.Sub(h.start).Hours())
+			out = append(out, reshore.Finding{What: fmt.Sprintf("pour %s is at %s %s after it is placed, before it has the %s to freeze once: strength is then told by tests of that concrete alone; protect it, and give the temperature that it is kept at",
+				p.of.Name, at.T.Text(m.j.Style), ageText(hour-v.placed[i]), quantity.Stress(need.Value).Text(m.j.Style)), Pour: p.of.Name, Step: -1, At: float64(hour)})
 		}
 	}
 	return out

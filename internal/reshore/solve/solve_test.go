@@ -4,9 +4,12 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"shoreward/examples"
 	"shoreward/internal/audit"
@@ -388,6 +391,47 @@ func TestTwoDayCycle(t *testing.T) {
 	for _, w := range r.Answers.WhatIf {
 		if strings.Contains(w.Name, "a day later") && w.Built {
 			t.Errorf("a day is lost of two, and the forms are back in time: %+v", w)
+		}
+	}
+}
+
+// A log of ten days at 20 °C says what a steady 20 °C says, and that it was measured;
+// one hour after the other counts, and what comes after its end is forecast.
+func TestLog(t *testing.T) {
+	var csv strings.Builder
+	csv.WriteString("time,slab (C)\n")
+	at := time.Date(2027, 3, 1, 0, 0, 0, 0, time.UTC)
+	for range 240 {
+		fmt.Fprintf(&csv, "%s,20.0\n", at.Format("2006-01-02 15:04"))
+		at = at.Add(time.Hour)
+	}
+	file := filepath.Join(t.TempDir(), "log.csv")
+	if err := os.WriteFile(file, []byte(csv.String()), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	text := tower(3, true, "{cycle: 14 days, shores: 1, reshores: 1}", strings.Replace(steady, "  temperature: 68 F\n", "  log: {file: "+file+"}\n", 1)+"  strip_strength: 3000 psi\n")
+	_, _, r := solved(t, text)
+	for i, p := range r.Pours {
+		// 199 h as in TestEarliestStrikingByStrength.
+		if math.Abs(p.Strip.After-199) > 1 || p.Strip.Forecast != (i > 0) {
+			t.Errorf("pour %s after %g h, forecast %v", p.Name, p.Strip.After, p.Strip.Forecast)
+		}
+	}
+	if r.Pours[0].Strip.Date != "2027-03-09 23:00" { // 1 March 16:00 and 199 h
+		t.Errorf("struck %s", r.Pours[0].Strip.Date)
+	}
+}
+
+// Concrete at freezing before it has 500 psi (ACI 306R, from memory) is told by tests alone.
+func TestFrost(t *testing.T) {
+	for temperature, frozen := range map[string]bool{"30 F": true, "45 F": false} {
+		_, _, r := solved(t, tower(2, false, "{cycle: 21 days, shores: 1, reshores: 1}", strings.Replace(steady, "68 F", temperature, 1)+"  strip_strength: 2000 psi\n"))
+		found := false
+		for _, f := range r.Findings {
+			found = found || strings.Contains(f.What, "to freeze once")
+		}
+		if found != frozen || found && r.Safe {
+			t.Errorf("at %s: frozen %v, safe %v", temperature, found, r.Safe)
 		}
 	}
 }
