@@ -131,6 +131,9 @@ func printReport(w io.Writer, name string, r *reshore.Report) {
 		fmt.Fprintf(w, "\nRESHORES AND ORDER OF STRIKING\n")
 		row("under", "reshores", "worst", "punching", "length", "out of line", "strips in", "at most at once")
 		for _, p := range r.Pours {
+			if len(p.Layout.Reshores) == 0 {
+				continue
+			}
 			worst, punch, off, most, short, long := 0.0, 0.0, 0.0, 0.0, math.Inf(1), 0.0
 			for _, x := range p.Layout.Reshores {
 				worst, punch, off = math.Max(worst, x.Ratio), math.Max(punch, x.Punch), math.Max(off, x.Off)
@@ -157,7 +160,7 @@ func printReport(w io.Writer, name string, r *reshore.Report) {
 
 	fmt.Fprintf(w, "\nWHAT IF\n")
 	for _, x := range r.Answers.WhatIf {
-		verdict := fmt.Sprintf("holds with %.0f %% to spare", 100*x.Margin)
+		verdict := fmt.Sprintf("holds with %.0f %% to spare%s", math.Floor(100*x.Margin), slackText(x.Slack))
 		if !x.Safe {
 			verdict = "DOES NOT HOLD: " + x.Why
 		}
@@ -249,7 +252,7 @@ func printOptions(w io.Writer, r *reshore.Report) {
 		text := "x"
 		switch {
 		case o.Safe:
-			text = fmt.Sprintf("%.0f %%", 100*o.Margin)
+			text = fmt.Sprintf("%.0f %%", math.Floor(100*o.Margin))
 		case !o.Built:
 			text = "-"
 		}
@@ -276,8 +279,16 @@ func printOptions(w io.Writer, r *reshore.Report) {
 		return
 	}
 	f, c := a.Options[a.Fastest], a.Options[a.Cheapest]
-	fmt.Fprintf(w, "Fastest that holds: %s, %s; governed by %s\n", choiceText(f.Choice), gear(f), f.Why)
-	fmt.Fprintf(w, "Least gear that holds: %s, %s; governed by %s\n", choiceText(c.Choice), gear(c), c.Why)
+	fmt.Fprintf(w, "Fastest that holds: %s%s, %s; governed by %s\n", choiceText(f.Choice), slackText(f.Slack), gear(f), f.Why)
+	fmt.Fprintf(w, "Least gear that holds: %s%s, %s; governed by %s\n", choiceText(c.Choice), slackText(c.Slack), gear(c), c.Why)
+}
+
+// slackText says how early the forms are back.
+func slackText(h *float64) string {
+	if h == nil {
+		return ""
+	}
+	return fmt.Sprintf(", forms back %s early", quantity.Duration(math.Floor(*h+1e-6)).Text())
 }
 
 func choiceText(c reshore.Choice) string {

@@ -24,8 +24,9 @@ type Storeys struct {
 	Cured     quantity.Temperature // what the cylinders were kept at
 	Maturity  Maturity             // the measure they are read by
 
-	StripStrength quantity.Stress   // that the engineer asks for before forms go; 0: by what the slab carries
+	StripStrength quantity.Stress   // asked for before forms go; the slabs must carry it too
 	StripLeast    quantity.Duration // least time from placing to striking
+	Working       quantity.Stress   // people and gear on a slab when it is struck
 	Forming       quantity.Duration // from striking a level to placing on its forms again
 	ReshoresFirst bool              // lowest reshores go before the lowest shores are struck
 	Loose         bool              // reshores that came loose stay loose
@@ -166,8 +167,9 @@ var storeysForm = keysOf("the storeys",
 		may("q", number("a temperature in kelvin", 1000, 15000), "of the equivalent age, about 5000"),
 		may("reference", temperature("a temperature", 0, 40), "of the equivalent age, 20 C or 23 C"),
 	), "the measure that the cylinders are read by: a datum, or q with its reference"),
-	may("strip_strength", amount("a strength with its unit", quantity.Stresses, quantity.Megapascal, 200*quantity.Megapascal), "of the concrete that the engineer asks for before forms go"),
+	may("strip_strength", amount("a strength with its unit", quantity.Stresses, quantity.Megapascal, 200*quantity.Megapascal), "of the concrete that the engineer asks for before forms go; without it 75 % of the specified one"),
 	may("strip_least", amount("a duration like 1 day", quantity.Durations, hours(6), hours(24*90)), "least time from the last placing over a level to striking it"),
+	may("working", amount("a load per area", quantity.Stresses, areaLoad(0), areaLoad(heaviest)), "people and gear on a slab when it is struck"),
 	may("forming", amount("a duration like 1 day", quantity.Durations, hours(1), hours(24*90)), "from striking a level to placing on its forms again, at least"),
 	may("order", choice("shores-first", "reshores-first"), "what goes first once a level is placed"),
 	may("loose", flag(), "reshores that come loose are left loose; otherwise they are made snug before every placing, which must then be done"),
@@ -195,8 +197,9 @@ func (r *reader) storeys(root *node) {
 	if n == nil || n.Shape != yamlfile.Block {
 		return
 	}
-	s := &Storeys{StripLeast: 24, Forming: 24, Criterion: "linear", AtMost: 1, GroundStiffness: 5e6}
+	s := &Storeys{StripLeast: 24, Forming: 24, Criterion: "linear", AtMost: 1, GroundStiffness: 5e6, Working: 750}
 	if r.style == quantity.US {
+		s.Working = 20 * quantity.PSF
 		s.GroundStiffness = float64(32*quantity.PCF) * 1000
 	}
 	r.job.Storeys = s
@@ -205,6 +208,8 @@ func (r *reader) storeys(root *node) {
 	set := section{r: r, name: "storeys.", block: n, why: "setting of the program, common practice"}
 	set.time("strip_least", &s.StripLeast)
 	set.time("forming", &s.Forming)
+	set.why = "very light duty of ASCE/SEI 37 and working area of EN 12812, from memory"
+	set.load("working", &s.Working)
 	set.why = "the order that asks less of the slabs; the other is worse"
 	set.take("order", func(n *node) { s.ReshoresFirst = n.Text == "reshores-first" }, func() string { return "shores-first" })
 	set.why = "reshores must then be made snug before every placing"
@@ -215,7 +220,9 @@ func (r *reader) storeys(root *node) {
 	set.plain("at_most", &s.AtMost)
 	set.why = "setting of the program, low confidence; the rigid run takes ground that does not give, and the worse of both counts"
 	set.take("ground_stiffness", func(n *node) { s.GroundStiffness = n.Value }, func() string { return quantity.UnitWeight(s.GroundStiffness).Text(r.style) })
-	s.StripStrength = quantity.Stress(num(n.Get("strip_strength")))
+	s.StripStrength = 0.75 * r.job.Concrete.Strength
+	set.why = "a common specification: 75 % of the specified strength; less is for the engineer to allow"
+	take(set, "strip_strength", &s.StripStrength)
 	s.PropStiffness = num(n.Get("prop_stiffness"))
 	s.StripArea, s.ReshorePitch = quantity.Area(num(n.Get("strip_area"))), meters(n.Get("reshore_pitch"))
 	if f := n.Get("strip_strength"); f.OK() && s.StripStrength > r.job.Concrete.Strength && r.job.Concrete.Strength > 0 {

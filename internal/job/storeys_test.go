@@ -119,7 +119,7 @@ func TestStoreysMistakes(t *testing.T) {
 	for text, want := range map[string]string{
 		strings.Replace(storeysHead, "cement: I", "cement: II", 1) + "storeys:\n" + good + "  temperature: 68 F\n": "no growth curve is known",
 		strings.Replace(storeysHead, ", cement: I", "", 1) + "storeys:\n" + good + "  temperature: 68 F\n":         "has no cement",
-		strings.Replace(storeysHead, "    pours:\n", "    design: {live: 50 psf}\n    pours:\n", 1):               "no storeys to use them in",
+		strings.Replace(storeysHead, "    pours:\n", "    design: {live: 50 psf}\n    pours:\n", 1):                "no storeys to use them in",
 		strings.Replace(storeysHead, "thickness: 8 in}}\n", "thickness: 8 in}}\n      - {name: B, date: 2027-03-01, slab: {outline: [[20, 0], [30, 0], [30, 10], [20, 10]], thickness: 8 in}}\n", 1) +
 			"storeys:\n" + good + "  temperature: 68 F\n": "date every pour, or none",
 	} {

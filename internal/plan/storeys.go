@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
 	"shoreward/internal/catalog"
 	"shoreward/internal/deck"
@@ -69,8 +70,7 @@ func addUnsure(list []deck.Unsure, u deck.Unsure) []deck.Unsure {
 type StoreysSummary struct {
 	Safe     bool             `json:"safe"`
 	Choice   reshore.Choice   `json:"choice"`
-	Margin   float64          `json:"margin"` // capacity over demand less 1, at the worst place of the choice
-	MaxRatio float64          `json:"max_ratio"`
+	MaxRatio float64          `json:"max_ratio"` // worst of all slabs and props; striking waits until it holds, so it is often near 1
 	Failed   int              `json:"failed"`
 	Reshores int              `json:"reshores"` // pieces, on all levels
 	Fastest  *reshore.Option  `json:"fastest,omitempty"`
@@ -96,9 +96,6 @@ func storeysSummary(r *reshore.Report) *StoreysSummary {
 	s := &StoreysSummary{Safe: r.Safe, Choice: r.Choice, Failed: len(r.Findings), WhatIf: r.Answers.WhatIf}
 	for _, st := range r.Steps {
 		s.MaxRatio = max(s.MaxRatio, st.Ratio)
-	}
-	if s.MaxRatio > 0 {
-		s.Margin = 1/s.MaxRatio - 1
 	}
 	for _, p := range r.Pours {
 		s.Reshores += len(p.Layout.Reshores)
@@ -137,4 +134,30 @@ func storeysOpen(j *job.Job, doc *deck.Document) []string {
 		}
 	}
 	return out
+}
+
+// reshoring counts the reshores of a part under the levels below the shored ones.
+func reshoring(j *job.Job, doc *deck.Document, shored []string, part string) (n int, levels []string) {
+	r := doc.Storeys
+	if r == nil {
+		return 0, nil
+	}
+	first := slices.IndexFunc(j.Levels, func(l job.Level) bool { return l.Name == shored[0] })
+	for i := max(0, first-r.Choice.Reshores); i < first; i++ {
+		had := n
+		for _, p := range r.Pours {
+			if p.Level != j.Levels[i].Name {
+				continue
+			}
+			for _, x := range p.Layout.Reshores {
+				if x.Part == part {
+					n++
+				}
+			}
+		}
+		if n > had {
+			levels = append(levels, j.Levels[i].Name)
+		}
+	}
+	return n, levels
 }

@@ -166,7 +166,7 @@ type SlabState struct {
 	Placed   bool    `json:"placed"`
 	Age      float64 `json:"age_h"`
 	Load     float64 `json:"load_Pa"`     // carried by the slab itself, without factors
-	Variable float64 `json:"variable_Pa"` // the part of it that construction live load adds
+	Variable float64 `json:"variable_Pa"` // construction live load in it; on a slab just struck the working load on top of it
 	Strength float64 `json:"strength_Pa"`
 	Capacity float64 `json:"capacity_Pa"` // greatest load in the same mix that would hold; 0: none
 	Ratio    float64 `json:"ratio"`
@@ -194,23 +194,27 @@ type Answers struct {
 // Option is a choice, judged.
 type Option struct {
 	Choice
-	Built  bool    `json:"built"` // it can be built at all; Why says why not
-	Safe   bool    `json:"safe"`
-	Margin float64 `json:"margin"` // capacity over demand less 1, at the worst place
-	Ratio  float64 `json:"ratio"`  // demand over capacity there
-	Why    string  `json:"why"`    // what governs: which slab or props, when
-	Pour   string  `json:"pour,omitempty"`
-	At     float64 `json:"at_h"`
-	Gear   float64 `json:"gear"` // hire or kg that stand at once
+	Built bool `json:"built"` // it can be built at all; Why says why not
+	Safe  bool `json:"safe"`
+	// Capacity over demand less 1 where most is asked. Striking waits until it
+	// holds, so it counts only where it fails.
+	Margin float64  `json:"margin"`
+	Ratio  float64  `json:"ratio"`             // demand over capacity there
+	Slack  *float64 `json:"slack_h,omitempty"` // by which forms are back before they are needed, at least; none: no level is placed on them again
+	Why    string   `json:"why"`               // what governs: which slab or props, when
+	Pour   string   `json:"pour,omitempty"`
+	At     float64  `json:"at_h"`
+	Gear   float64  `json:"gear"` // hire or kg that stand at once
 }
 
 // WhatIf the work does not go as planned.
 type WhatIf struct {
-	Name   string  `json:"name"`
-	Safe   bool    `json:"safe"`
-	Built  bool    `json:"built"`
-	Margin float64 `json:"margin"`
-	Why    string  `json:"why"`
+	Name   string   `json:"name"`
+	Safe   bool     `json:"safe"`
+	Built  bool     `json:"built"`
+	Margin float64  `json:"margin"`
+	Slack  *float64 `json:"slack_h,omitempty"`
+	Why    string   `json:"why"`
 }
 
 // StripAnswer is when a pour may be struck.
@@ -275,7 +279,8 @@ type Finding struct {
 
 // Worked is a check in full.
 type Worked struct {
-	Kind  string     `json:"kind"` // slab | shores | reshores | punching | stiffness ...
+	Kind  string     `json:"kind"` // loads | slab | shores | reshores | pushed up | punching
+	Pour  string     `json:"pour"`
 	Name  string     `json:"name"`
 	Lines calc.Lines `json:"lines"`
 }

@@ -37,8 +37,11 @@ type verdict struct {
 	why           string               // why it cannot be built; empty: it can
 	never         map[int]string       // pours that can never be struck in it, and why
 	governs       map[int]string       // what the striking of each pour waits for
-	worst         check
-	bad           []check // the worst of each pour and kind that fails
+	worst         check                // of all
+	placing       check                // of those whose hour is not chosen by it: striking waits until it holds
+	slack         quantity.Duration    // by which forms are back before they are needed, at least
+	most          map[[2]any]check     // the worst of each pour and kind
+	bad           []check              // those of them that fail, worst first
 }
 
 // check of one slab or level of props after an operation.
@@ -58,12 +61,21 @@ func (v *verdict) safe() bool {
 	return v.why == "" && len(v.never) == 0 && v.worst.line.Ratio <= 1+1e-9
 }
 
-// margin is capacity over demand less 1 at the worst place.
-func (v *verdict) margin() float64 {
-	if v.worst.line.Ratio <= 0 {
-		return 0
+// governing is the check that a choice is told by: striking waits until it holds, so
+// that the worst of the others tells how much is to spare.
+func (v *verdict) governing() check {
+	if v.worst.line.Ratio > 1+1e-9 || v.placing.kind == "" {
+		return v.worst
 	}
-	return 1/v.worst.line.Ratio - 1
+	return v.placing
+}
+
+// margin is capacity over demand less 1 at the governing place.
+func (v *verdict) margin() float64 {
+	if r := v.governing().line.Ratio; r > 0 {
+		return 1/r - 1
+	}
+	return 0
 }
 
 // text of a check: which slab or props, when, by how much.
@@ -132,14 +144,12 @@ func (m *model) follow(c choice, h *hardening) (*verdict, error) {
 	for i := range v.strip {
 		v.strip[i] += s.StripLeast
 		v.governs[i] = fmt.Sprintf("%s after the last placing over it, the least of the job", s.StripLeast.Text())
-		if s.StripStrength > 0 {
-			at, ok := curves[i].reached(s.StripStrength, v.strip[i])
-			if at > v.strip[i] {
-				v.governs[i] = "the engineer's strength for striking, " + s.StripStrength.Text(m.j.Style)
-			}
-			if v.strip[i] = at; !ok {
-				v.never[i] = fmt.Sprintf("%s is not reached in %s", s.StripStrength.Text(m.j.Style), longest.Text())
-			}
+		at, ok := curves[i].reached(s.StripStrength, v.strip[i])
+		if at > v.strip[i] {
+			v.governs[i] = "the strength asked for before forms go, " + s.StripStrength.Text(m.j.Style)
+		}
+		if v.strip[i] = at; !ok {
+			v.never[i] = fmt.Sprintf("%s is not reached in %s", s.StripStrength.Text(m.j.Style), longest.Text())
 		}
 	}
 	const rounds = 40 // each moves a pour or more to a later hour
@@ -233,18 +243,24 @@ func (m *model) stack(spot *storeys.Spot, method string, live bool, curves []*cu
 // carries nothing, or next to it, has no line.
 func (m *model) slab(r spotRun, k, j int, have quantity.Stress) (calc.Lines, error) {
 	p := m.pours[r.spot.Pours[j]]
-	d := r.demand(k, j)
+	d := m.demand(r, k, j)
 	if d.Dead+d.Variable <= 1e-6*p.weight {
 		return nil, nil
 	}
 	return p.member.Check(d, have)
 }
 
-// demand on slab j after step k: the variable part is what live loads add.
-func (r spotRun) demand(k, j int) strength.Demand {
-	load := r.with.Steps[k].Slabs[j].Load
+// demand on slab j after step k: the variable part is what live loads add, and on a
+// slab that was just struck the people and gear on it.
+func (m *model) demand(r spotRun, k, j int) strength.Demand {
+	st := r.with.Steps[k]
+	load := st.Slabs[j].Load
 	variable := min(max(load-r.without.Steps[k].Slabs[j].Load, 0), max(load, 0))
-	return strength.Demand{Dead: max(load, 0) - variable, Variable: variable}
+	d := strength.Demand{Dead: max(load, 0) - variable, Variable: variable}
+	if st.Kind == storeys.Strip && st.Slab == m.pours[r.spot.Pours[j]].of.Name {
+		d.Variable += m.j.Storeys.Working
+	}
+	return d
 }
 
 // later moves pours that were struck too early to the hour at which every slab can
@@ -304,13 +320,16 @@ func (m *model) criterion(p *pour) string {
 
 // judge checks every slab and every level of props after every operation.
 func (m *model) judge(v *verdict, curves []*curve) {
-	worst := map[[2]any]check{}
+	v.most = map[[2]any]check{}
 	keep := func(c check) {
 		if c.line.Ratio > v.worst.line.Ratio || v.worst.kind == "" {
 			v.worst = c
 		}
-		if key := [2]any{c.pour, c.kind}; c.line.Ratio > 1+1e-9 && c.line.Ratio > worst[key].line.Ratio {
-			worst[key] = c
+		if waited := c.op.Kind != storeys.Place && c.op.Kind != storeys.LiveOff && slices.Contains(v.strip, c.op.At); !waited && (c.line.Ratio > v.placing.line.Ratio || v.placing.kind == "") {
+			v.placing = c
+		}
+		if key := [2]any{c.pour, c.kind}; c.line.Ratio > v.most[key].line.Ratio {
+			v.most[key] = c
 		}
 	}
 	for _, method := range methods {
@@ -321,8 +340,10 @@ func (m *model) judge(v *verdict, curves []*curve) {
 			})
 		}
 	}
-	for _, c := range worst {
-		v.bad = append(v.bad, c)
+	for _, c := range v.most {
+		if c.line.Ratio > 1+1e-9 {
+			v.bad = append(v.bad, c)
+		}
 	}
 	slices.SortFunc(v.bad, func(a, b check) int {
 		switch {
@@ -360,7 +381,7 @@ func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check)) {
 			}
 			if w, ok := lines.Worst(); ok {
 				c := one
-				c.kind, c.line, c.lines, c.demand, c.have = "slab", w, lines, r.demand(k, j), have
+				c.kind, c.line, c.lines, c.demand, c.have = "slab", w, lines, m.demand(r, k, j), have
 				tell(k, j, c)
 			}
 			q := st.Props[j]
@@ -381,12 +402,14 @@ func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check)) {
 // is placed on them next.
 func (m *model) formsBack(v *verdict) {
 	forming := m.j.Storeys.Forming
+	v.slack = quantity.Duration(math.Inf(1))
 	for _, p := range m.spots {
 		for k, i := range p.Pours {
 			if k+v.shores >= len(p.Pours) {
 				break
 			}
 			up := p.Pours[k+v.shores]
+			v.slack = min(v.slack, v.placed[up]-v.strip[i]-forming)
 			if free := v.strip[i] + forming; free > v.placed[up]+1e-9 {
 				v.why = fmt.Sprintf("pour %s can be struck %s after it is placed, and with %s to form the next level its forms are %s too late for pour %s",
 					m.pours[i].of.Name, ageText(v.strip[i]-v.placed[i]), forming.Text(), lateText(free-v.placed[up]), m.pours[up].of.Name)

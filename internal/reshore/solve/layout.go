@@ -140,7 +140,7 @@ func (m *model) layout(p *pour, v *verdict, curves []*curve, unproven map[string
 	worstRatio := 0.0
 	var findings []reshore.Finding
 	fail := func(s *stand, r float64, what string) {
-		findings = append(findings, reshore.Finding{What: fmt.Sprintf("%s under pour %s at x %.2f m, y %.2f m: %s", s.id, p.of.Name, s.at[0]/1000, s.at[1]/1000, what), Pour: p.of.Name, Step: -1, Ratio: r})
+		findings = append(findings, reshore.Finding{What: fmt.Sprintf("%s under pour %s at x %s, y %s: %s", s.id, p.of.Name, quantity.Millimetres(s.at[0]).Text(m.j.Style), quantity.Millimetres(s.at[1]).Text(m.j.Style), what), Pour: p.of.Name, Step: -1, Ratio: r})
 	}
 	for _, s := range p.stands {
 		r := reshore.Reshore{ID: s.id, At: s.at, Length: s.length, Share: float64(s.share), Over: s.over}
@@ -170,7 +170,7 @@ func (m *model) layout(p *pour, v *verdict, curves []*curve, unproven map[string
 			}
 			r.Punch = math.Max(r.Punch, w.Ratio)
 			if w.Ratio > worstRatio {
-				worstRatio, worst = w.Ratio, reshore.Worked{Kind: "punching", Name: fmt.Sprintf("pour %s at %s, %s", p.of.Name, s.id, what), Lines: lines}
+				worstRatio, worst = w.Ratio, reshore.Worked{Kind: "punching", Pour: p.of.Name, Name: fmt.Sprintf("at %s, %s", s.id, what), Lines: lines}
 			}
 			if w.Ratio > 1+1e-9 {
 				r.Fails = what + ": " + w.Name
@@ -195,8 +195,8 @@ func (m *model) layout(p *pour, v *verdict, curves []*curve, unproven map[string
 			r.Off = math.Max(r.Off, b.off)
 			if off.found && v.reshores > 0 {
 				lines, err := m.punching(p, s, press{above: off.above, have: off.have, found: true}, b.share, 0, false)
-				check(lines, err, fmt.Sprintf("%s, prop %s %.0f mm beside it", off.step.Name(), b.prop, b.off))
-				check(calc.Lines{m.bending(p, off, b)}, nil, fmt.Sprintf("%s, prop %s %.0f mm beside it", off.step.Name(), b.prop, b.off))
+				check(lines, err, fmt.Sprintf("%s, prop %s %s beside it", off.step.Name(), b.prop, quantity.Millimetres(b.off).Text(m.j.Style)))
+				check(calc.Lines{m.bending(p, off, b)}, nil, fmt.Sprintf("%s, prop %s %s beside it", off.step.Name(), b.prop, quantity.Millimetres(b.off).Text(m.j.Style)))
 			}
 		}
 		if v.reshores > 0 {

@@ -249,7 +249,7 @@ func (m *model) load(p *pour) error {
 		return err
 	}
 	p.full = storeys.Stiffness(panel.Value)
-	m.worked = append(m.worked, reshore.Worked{Kind: "loads", Name: "pour " + p.of.Name, Lines: append(lines, e, panel)})
+	m.worked = append(m.worked, reshore.Worked{Kind: "loads", Pour: p.of.Name, Name: "weights, design load and stiffness", Lines: append(lines, e, panel)})
 	return nil
 }
 
@@ -354,6 +354,9 @@ func (m *model) assume() {
 		m.assumeOne("temperatures past the end of the forecast or log", "the coldest day that is known goes on", "the job gives none")
 	}
 	m.assumeOne("hour of the day at which concrete is in place", fmt.Sprintf("%d:00", placedAt), "setting of the program, the end of the day's work")
+	if m.start().IsZero() {
+		m.assumeOne("pours of a level", "placed the same day", "the job has no dates")
+	}
 	m.assumeOne("weight of each pour", "spread evenly over its area, beams and drops included", "model of the storeys, see docs/storeys.md")
 	m.assumeOne("reshores", "from soffit to slab without a head, snug, without preload", "model of the storeys")
 	if len(s.Cylinders) == 0 {

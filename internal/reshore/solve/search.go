@@ -105,9 +105,14 @@ func (m *model) judged(list []choice, h *hardening, tell Progress) ([]*verdict, 
 
 // option is a verdict as data.
 func (m *model) option(v *verdict) reshore.Option {
-	o := reshore.Option{Choice: choiceOf(v.choice), Built: v.why == "" && len(v.never) == 0, Safe: v.safe(), Ratio: v.worst.line.Ratio, Margin: v.margin(), At: float64(v.worst.op.At), Gear: m.gear(v.choice)}
-	if v.worst.kind != "" {
-		o.Why, o.Pour = m.text(v.worst, v), m.pours[v.worst.pour].of.Name
+	c := v.governing()
+	o := reshore.Option{Choice: choiceOf(v.choice), Built: v.why == "" && len(v.never) == 0, Safe: v.safe(), Ratio: c.line.Ratio, Margin: v.margin(), At: float64(c.op.At), Gear: m.gear(v.choice)}
+	if !math.IsInf(float64(v.slack), 0) {
+		slack := float64(v.slack)
+		o.Slack = &slack
+	}
+	if c.kind != "" {
+		o.Why, o.Pour = m.text(c, v), m.pours[c.pour].of.Name
 	}
 	switch {
 	case len(v.never) > 0:
@@ -309,9 +314,10 @@ func levels(n int) string {
 
 // whatIf follows the choice when the work does not go as planned.
 func (m *model) whatIf(v *verdict, h *hardening) ([]reshore.WhatIf, error) {
-	from := v.placed[v.worst.pour]
-	if v.worst.kind != "slab" {
-		from = v.worst.op.At
+	worst := v.governing()
+	from := v.placed[worst.pour]
+	if worst.kind != "slab" {
+		from = worst.op.At
 	}
 	type ask struct {
 		name string
@@ -323,7 +329,7 @@ func (m *model) whatIf(v *verdict, h *hardening) ([]reshore.WhatIf, error) {
 		day = "18 °F"
 	}
 	asks := []ask{
-		{fmt.Sprintf("a cold week: the concrete %s colder for 7 days from the placing of pour %s", day, m.pours[v.worst.pour].of.Name), v.choice, h.with(spell{from: from, to: from + 168, colder: ten})},
+		{fmt.Sprintf("a cold week: the concrete %s colder for 7 days from the placing of pour %s", day, m.pours[worst.pour].of.Name), v.choice, h.with(spell{from: from, to: from + 168, colder: ten})},
 		{"a late break: every strength is reached a day later", v.choice, h.with(spell{late: 24})},
 	}
 	if v.reshores > 0 {
@@ -343,7 +349,7 @@ func (m *model) whatIf(v *verdict, h *hardening) ([]reshore.WhatIf, error) {
 			return nil, err
 		}
 		o := m.option(w)
-		out = append(out, reshore.WhatIf{Name: a.name, Safe: o.Safe, Built: o.Built, Margin: o.Margin, Why: o.Why})
+		out = append(out, reshore.WhatIf{Name: a.name, Safe: o.Safe, Built: o.Built, Margin: o.Margin, Slack: o.Slack, Why: o.Why})
 	}
 	return out, nil
 }

@@ -136,6 +136,7 @@ func (m *model) report(r *reshore.Report, v *verdict, h *hardening) error {
 		}
 		r.Pours = append(r.Pours, one)
 	}
+	r.Findings = append(r.Findings, m.frozen(v, h, curves)...)
 	for _, f := range r.Findings {
 		holds = holds && f.Ratio <= 1 && f.Ratio > 0
 	}
@@ -160,12 +161,21 @@ func (m *model) report(r *reshore.Report, v *verdict, h *hardening) error {
 		return 0
 	})
 	r.Safe = v.safe() && holds
-	if v.worst.kind != "" {
-		lines := v.worst.lines
-		if len(lines) == 0 {
-			lines = calc.Lines{v.worst.line}
+	for _, p := range m.pours {
+		for _, kind := range []string{"slab", "shores", "reshores", "pushed up"} {
+			c, ok := v.most[[2]any{p.at, kind}]
+			if !ok {
+				continue
+			}
+			lines := c.lines
+			if len(lines) == 0 {
+				lines = calc.Lines{c.line}
+			} else { // the strength that the check goes by, and where it comes from
+				f, _ := curves[p.at].line(c.op.At)
+				lines = append(calc.Lines{f}, lines...)
+			}
+			r.Worst = append(r.Worst, reshore.Worked{Kind: kind, Pour: p.of.Name, Name: m.text(c, v), Lines: lines})
 		}
-		r.Worst = append(r.Worst, reshore.Worked{Kind: v.worst.kind, Name: m.text(v.worst, v), Lines: lines})
 	}
 	r.Worst = append(r.Worst, m.worked...)
 	r.Assumed = m.assumed
@@ -173,7 +183,13 @@ func (m *model) report(r *reshore.Report, v *verdict, h *hardening) error {
 	r.Unproven = []string{
 		"creep, shrinkage, the stiffness of columns and walls beside the slabs, and the spread of load to slabs at the side",
 		"bending and shear of the slabs but by the ratio of load to design load; openings and edges of the slabs",
+		"gear and material stacked on the slabs after striking, but for the working load on a slab that is just struck",
 		"punching is checked for the choice that is followed, not for the others that are listed",
+	}
+	for _, p := range m.pours {
+		if v.reshores > 0 && p.level.Base.Level == "" && m.covered[p.of.Name] {
+			unproven[fmt.Sprintf("the ground under the reshores of pour %s, and what spreads their load on it", p.of.Name)] = true
+		}
 	}
 	for _, s := range sorted(unproven) {
 		r.Unproven = append(r.Unproven, s)
@@ -282,7 +298,7 @@ func round(v float64) float64 { return math.Round(v*1e3)/1e3 + 0 }
 // capacity is the load in the same mix that a slab may carry: nothing below the
 // least strength.
 func (m *model) capacity(p *pour, run spotRun, k, j int, s *reshore.SlabState) {
-	d := run.demand(k, j)
+	d := m.demand(run, k, j)
 	s.Variable = round(float64(d.Variable))
 	if !(d.Dead+d.Variable > 1e-6*p.weight) {
 		d = strength.Demand{Dead: p.weight}
@@ -371,6 +387,32 @@ func (m *model) stripAnswer(p *pour, v *verdict, c *curve) reshore.StripAnswer {
 		if t, err := aci347.StrippingTime(aci347.FloorSlab, d.Span, d.Live > own+d.Dead); err == nil {
 			out.TableDays = t.Value
 			out.Lines = append(out.Lines, t)
+		}
+	}
+	return out
+}
+
+// frozen are the pours whose concrete freezes before it may: after that no maturity
+// and no curve tells its strength.
+func (m *model) frozen(v *verdict, h *hardening, curves []*curve) []reshore.Finding {
+	var out []reshore.Finding
+	for i, p := range m.pours {
+		readings := []strength.Reading{}
+		if h.steady != nil {
+			for k := range 24 * 7 {
+				readings = append(readings, strength.Reading{At: h.start.Add(hoursOf(v.placed[i] + quantity.Duration(k))), T: *h.steady})
+			}
+		}
+		for _, s := range h.log {
+			readings = append(readings, s.Readings...)
+		}
+		at, need, bad := strength.Frozen(readings, h.start.Add(hoursOf(v.placed[i])), func(at time.Time) quantity.Stress {
+			return curves[i].strength(quantity.Duration(at.Sub(h.start).Hours()))
+		})
+		if bad {
+			hour := quantity.Duration(at.At.Sub(h.start).Hours())
+			out = append(out, reshore.Finding{What: fmt.Sprintf("pour %s is at %s %s after it is placed, before it has the %s to freeze once: strength is then told by tests of that concrete alone; protect it, and give the temperature that it is kept at",
+				p.of.Name, at.T.Text(m.j.Style), ageText(hour-v.placed[i]), quantity.Stress(need.Value).Text(m.j.Style)), Pour: p.of.Name, Step: -1, At: float64(hour)})
 		}
 	}
 	return out

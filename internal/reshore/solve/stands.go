@@ -1,6 +1,7 @@
 package solve
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -138,7 +139,7 @@ func (m *model) fit(p *pour, s *stand, load quantity.Stress) error {
 	top := p.deck.Site.BaseZ
 	if p.level.Base.Level != "" {
 		if !plane.Within(p.deck.Site.Stand, s.at) {
-			return fmt.Errorf("nothing to stand on at x %.2f m, y %.2f m", s.at[0]/1000, s.at[1]/1000)
+			return errors.New("there is nothing to stand on")
 		}
 		for _, q := range m.pours {
 			if q.level.Name != p.level.Base.Level {
@@ -167,7 +168,7 @@ func (m *model) fit(p *pour, s *stand, load quantity.Stress) error {
 		}
 	}
 	if s.part == nil {
-		return fmt.Errorf("no prop of system %s reaches %s at x %.2f m, y %.2f m", m.system.ID, quantity.Millimetres(s.length).Text(m.j.Style), s.at[0]/1000, s.at[1]/1000)
+		return fmt.Errorf("no prop of system %s can be set to %s", m.system.ID, quantity.Millimetres(s.length).Text(m.j.Style))
 	}
 	return nil
 }
