@@ -648,6 +648,9 @@ func (b *buildingSheet) column() {
 		"Heights and lengths are to scale; a slab thinner than " + say.LenUnit(leastSlab*b.scale.den, s.style) + " is drawn so thick, downward, to carry its figure.",
 		"Props within " + say.LenUnit(seenWithin, s.style) + " of the cut are shown, some left out where they stand close; where none is given they are sketched.",
 	}
+	if b.more() {
+		notes = append(notes, "The ratio of a slab that was just struck counts people and gear on it besides what is written.")
+	}
 	if n := b.behind(); n != "" {
 		notes = append(notes, "Not met by this cut: "+n+".")
 	}
@@ -698,6 +701,14 @@ func (b *buildingSheet) list(c *column) {
 			c.indented(fmt.Sprintf("%s old, %s", lasting(s.age), s.strength.strength(style)), 4, c.size*0.9, false, draw.Grey)
 		}
 	}
+}
+
+// more reports whether a ratio says more than the two loads beside it.
+func (b *buildingSheet) more() bool {
+	return slices.ContainsFunc(b.draws, func(i int) bool {
+		s := b.st.steps[b.step].slabs[i]
+		return s.ratio.known && s.capacity.known && s.ratio.v > s.load.v/s.capacity.v+0.02
+	})
 }
 
 // behind names the pours that this cut does not meet.

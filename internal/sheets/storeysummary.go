@@ -3,6 +3,7 @@ package sheets
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -35,7 +36,7 @@ func (s *set) storeySummary(st *storeys) {
 	s.strikeTable(fl.Flow, st)
 	rep := st.of
 	fl.Note(fmt.Sprintf("Followed here: %s. Every figure is the worst of all places in plan and of the rigid and the elastic method. "+
-		"May carry: the greatest load of the same make-up that would hold by the checks, at the strength then, without factors.", choiceWords(rep)))
+		"May carry: the greatest load of the same make-up that would hold by the checks, at the strength then, without factors. The ratio of a slab that was just struck counts people and gear on it besides.", choiceWords(rep)))
 	if len(rep.Findings) > 0 {
 		t := flow.Table{Title: "What does not hold", Cols: []flow.Col{{Head: "pour", Share: 10}, {Head: "when", Share: 18}, {Head: "what", Share: 62}, {Head: "ratio", Share: 10, Align: draw.Right}}}
 		for _, f := range rep.Findings {
@@ -84,13 +85,16 @@ func choiceWords(rep *reshore.Report) string {
 func (s *set) options(fl storyFlow, st *storeys) {
 	a := st.of.Answers
 	fl.choices(a, st.of.Choice)
-	t := flow.Table{Title: "If the work does not go as planned", Cols: []flow.Col{{Head: "what if", Share: 30}, {Head: "", Share: 12}, {Head: "what governs", Share: 58}}}
+	t := flow.Table{Title: "If the work does not go as planned", Cols: []flow.Col{{Head: "what if", Share: 30}, {Head: "", Share: 22}, {Head: "what governs", Share: 48}}}
 	for _, w := range a.WhatIf {
 		verdict := "safe"
-		if !w.Built {
+		switch {
+		case !w.Built:
 			verdict = "cannot be built"
-		} else if !w.Safe {
+		case !w.Safe:
 			verdict = "NOT SAFE"
+		default:
+			verdict += fmt.Sprintf(", %.0f %% to spare%s", math.Floor(100*w.Margin+1e-9), slackWords(w.Slack))
 		}
 		t.Rows = append(t.Rows, flow.Row{Fails: !w.Safe || !w.Built, Cells: []string{w.Name, verdict, say.Signs(w.Why)}})
 	}
@@ -310,12 +314,24 @@ func (f storyFlow) choices(a reshore.Answers, taken reshore.Choice) {
 	}{{"Fastest that holds", a.Fastest}, {"Least gear that holds", a.Cheapest}} {
 		if x.n >= 0 && x.n < len(a.Options) {
 			o := a.Options[x.n]
-			f.Para(fmt.Sprintf("%s: %d + %d, a cycle of %s; governed by %s.", x.name, o.Shores, o.Reshores, lasting(o.Cycle), say.Signs(o.Why)))
+			f.Para(fmt.Sprintf("%s: %d + %d, a cycle of %s%s; governed by %s.", x.name, o.Shores, o.Reshores, lasting(o.Cycle), slackWords(o.Slack), say.Signs(o.Why)))
 		}
 	}
 	if a.Fastest < 0 {
 		f.Strong("None of them holds.")
 	}
+}
+
+// slackWords says how long before they are needed the forms are back.
+func slackWords(h *float64) string {
+	if h == nil {
+		return ""
+	}
+	early := int(math.Floor(*h + 1e-6))
+	if early < 0 {
+		return fmt.Sprintf(", forms back %d h late", -early)
+	}
+	return fmt.Sprintf(", forms back %d h early", early)
 }
 
 // option is the cell of one choice. One that does not hold is never drawn in the band
