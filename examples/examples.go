@@ -15,3 +15,8 @@ var HeronCourt []byte
 //
 //go:embed plover-mill.yaml
 var PloverMill []byte
+
+// TernStreet is a tower in cycles of two days: the job for `shoreward storeys`.
+//
+//go:embed tern-street.yaml
+var TernStreet []byte

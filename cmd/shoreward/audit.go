@@ -20,6 +20,9 @@ cover, clashes, the load path from sheet to ground, every member, heights, what 
 the deck sideways, and that its panels can be cut as listed. Each failing member is
 named with where and by how much.
 
+Of stored storeys the balance of loads at every slab, and the reshores, are proven
+again; strengths, stiffnesses and capacities are taken as stored, and that is said.
+
 The slab, the parts' values and the rules are taken as the file has them: compare
 them with your drawings. If the results stored in the file are not those of its deck,
 that is said too.`,
@@ -65,6 +68,16 @@ func auditAll(w io.Writer, doc *deck.Document) error {
 		}
 		for _, d := range plan.Differences(p.Audit, found) {
 			fmt.Fprintf(w, "  stored results differ: %s\n", d)
+		}
+	}
+	if doc.Storeys != nil {
+		looked, bad := audit.Storeys(doc)
+		for _, b := range bad {
+			good = false
+			fmt.Fprintf(w, "storeys FAIL: %s\n", b)
+		}
+		if len(bad) == 0 {
+			fmt.Fprintf(w, "storeys: the balance of loads and the ratings of reshores hold, %d of them; strengths, stiffnesses, capacities and answers are as stored, not proven again\n", looked)
 		}
 	}
 	if !good {

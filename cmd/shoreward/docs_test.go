@@ -29,7 +29,7 @@ func yamlBlocks(t *testing.T, page string) []string {
 
 // What the pages show can be used as it stands.
 func TestExamplesOfThePages(t *testing.T) {
-	for _, page := range []string{"README.md", "docs/wishes.md", "docs/slopes.md"} {
+	for _, page := range []string{"README.md", "docs/slopes.md", "docs/storeys.md", "docs/wishes.md"} {
 		for _, text := range yamlBlocks(t, page) {
 			if _, err := job.Parse(page, []byte(text), catalog.Load); err != nil {
 				t.Error(err)

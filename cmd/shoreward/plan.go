@@ -104,7 +104,8 @@ func planJob(w io.Writer, j *job.Job, dir, from string, quiet bool) error {
 	if err != nil {
 		return err
 	}
-	result := plan.Result{Doc: doc, Open: plan.Unsettled(j, doc), Seconds: time.Since(start).Seconds()}
+	open := plan.FollowStoreys(j, doc, cat, progress("storeys", quiet))
+	result := plan.Result{Doc: doc, Open: open, Seconds: time.Since(start).Seconds()}
 	if old != nil {
 		result.Changes = plan.Changes(old, doc, starts)
 	}

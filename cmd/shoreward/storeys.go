@@ -18,10 +18,19 @@ func storeysCommand() *cobra.Command {
 	var forms, live, stiffness float64
 	var method, order, operations string
 	var loose, asJSON bool
+	var out string // folder for sheets and pictures
+	var after []int
 	c := &cobra.Command{
-		Use:   "storeys --shores M --reshores R --levels N",
+		Use:   "storeys [JOB.yaml | --shores M --reshores R --levels N]",
 		Short: "Follow the load of fresh concrete through shores, reshores and young slabs",
-		Long: `Follow the load of fresh concrete through M levels of shores, R levels of reshores
+		Long: `With a job whose file has storeys: plan its decks, follow the loads through all its
+levels by date, and answer when each pour may be struck, which cycles are safe with
+how many levels of shores and reshores, and where the reshores stand. The exit status
+is 1 when what the job asks is not safe, with which slab, when and by how much. With -o DIR
+it draws the building, the history of every slab, and for every pour a strip and reshore sheet
+and a release sheet.
+
+Without a job, follow the load of fresh concrete through M levels of shores, R levels of reshores
 and the young slabs below, for every operation of a building of N equal levels:
 place, strip, reshore, remove. Loads come in units of the slab's own weight.
 
@@ -32,12 +41,27 @@ that of the props, both per area, and prints the larger of both beside it.
 An order of work of your own comes from a file with an operation a line: place 3,
 live off 3, strip 2, reshore 2, remove 1 (the reshores under level 1), snug 2. What
 follows # is a comment.`,
-		Example: `  shoreward storeys --shores 3 --reshores 0 --levels 12
+		Example: `  shoreward storeys tower.yaml
+  shoreward storeys tower.yaml -o out --after 12,27
+  shoreward storeys --shores 3 --reshores 0 --levels 12
   shoreward storeys --shores 1 --reshores 2 --levels 12 --forms 0.1 --live 0.5
   shoreward storeys --shores 1 --reshores 2 --levels 12 --ratio 0.5 --json
   shoreward storeys --levels 8 --operations order.txt`,
-		Args: exactly(),
-		RunE: func(c *cobra.Command, _ []string) error {
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				for _, f := range []string{"shores", "reshores", "levels", "forms", "live", "method", "ratio", "order", "operations", "loose"} {
+					if c.Flags().Changed(f) {
+						return usage(c, fmt.Errorf("--%s goes without a job: the job file says it itself", f))
+					}
+				}
+				return jobStoreys(c.OutOrStdout(), args[0], asJSON, out, after)
+			}
+			for _, f := range []string{"output", "after"} {
+				if c.Flags().Changed(f) {
+					return usage(c, fmt.Errorf("--%s goes with a job", f))
+				}
+			}
 			needs := []string{"shores", "reshores", "levels"}
 			if operations != "" {
 				needs = needs[2:]
@@ -94,6 +118,8 @@ follows # is a comment.`,
 	f.StringVar(&operations, "operations", "", "file with an order of work of your own, instead of --shores, --reshores and --order")
 	c.MarkFlagsMutuallyExclusive("operations", "order")
 	f.BoolVar(&loose, "loose", false, "reshores that came loose stay loose; otherwise they are made snug before every placing")
+	f.StringVarP(&out, "output", "o", "", "folder for storeys.pdf, storeys.json and the pictures of a job")
+	f.IntSliceVar(&after, "after", nil, "numbers of steps after which the building is drawn, besides the worst ones")
 	f.BoolVar(&asJSON, "json", false, "print JSON")
 	return c
 }

@@ -46,6 +46,7 @@ func Draw(doc *deck.Document) (*draw.Document, error) {
 	for i := range doc.Pours {
 		b.pour(&doc.Pours[i])
 	}
+	b.storeys()
 	b.parts()
 	b.references()
 	b.contents(front)

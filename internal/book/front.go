@@ -78,6 +78,14 @@ func (b *book) failures() []flow.Row {
 			}
 		}
 	}
+	if r := b.doc.Storeys; r != nil {
+		for _, x := range r.Findings {
+			add(x.Pour, "storeys", x.What, x.Ratio)
+		}
+		if !r.Safe && len(r.Findings) == 0 {
+			add("", "storeys", "stored as not safe, without a reason", 0)
+		}
+	}
 	sort.SliceStable(all, func(i, j int) bool {
 		if (all[i].ratio == 0) != (all[j].ratio == 0) {
 			return all[i].ratio == 0 // what has no ratio, a bare or missing thing, comes first

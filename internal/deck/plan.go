@@ -6,6 +6,7 @@ import (
 	"shoreward/internal/calc"
 	"shoreward/internal/catalog"
 	"shoreward/internal/quantity"
+	"shoreward/internal/reshore"
 	"shoreward/internal/rules"
 )
 
@@ -24,6 +25,8 @@ type Document struct {
 	Unsure   []Unsure                 `json:"from_memory"`
 	Pours    []Pour                   `json:"pours"`
 	Total    Summary                  `json:"total"`
+	// Storeys are the loads through all levels; nil where the job does not ask for them.
+	Storeys *reshore.Report `json:"storeys,omitempty"`
 }
 
 // Header of the job.

@@ -27,6 +27,7 @@ func (r *reader) build(root *node) {
 	r.grid(root.Get("grid"))
 	r.levels(root.Get("levels"))
 	r.later(root)
+	r.storeys(root)
 }
 
 // word is the text of a node, "" when it is not there.

@@ -49,6 +49,7 @@ var grammar = keysOf("the job",
 		may("shores", whole("a count of levels", 1, 20).or("find", 0), "levels of shores, or find"),
 		may("reshores", whole("a count of levels", 0, 20).or("find", 0), "levels of reshores, or find"),
 	), "cycle of the floors"),
+	may("storeys", storeysForm, "what following the loads through all levels needs"),
 	may("pins", listOf("a list of pins", pinForm, 0, 0), "parts fixed, moved or forbidden"),
 )
 
@@ -65,6 +66,7 @@ var levelForm = keysOf("a level",
 		func(*reader, *node) (string, string) { return "", "" }), // judged once the levels are known
 		"what the props stand on: a level's name or an elevation"),
 	must("pours", listOf("a list of pours", pourForm, 1, 0), "parts placed in one go"),
+	may("design", designForm("the design loads of a level"), "what its slab is designed for, where storeys.design does not hold"),
 	may("columns", listOf("a list of columns", keysOf("a column",
 		must("at", point(), "centre"),
 		may("size", listOf("two sizes [along x, along y]", size("a size", broadest), 2, 2), "sides of a rectangular column, along x and y"),

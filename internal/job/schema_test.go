@@ -114,7 +114,7 @@ func TestTemplate(t *testing.T) {
 			if j.Style != style || j.Basis != basis {
 				t.Errorf("%s: got style %d, basis %s", name, j.Style, j.Basis)
 			}
-			on := regexp.MustCompile(`(?m)^#(rules|deck|rates|stock|pins|  )`).ReplaceAll(text, []byte("$1"))
+			on := regexp.MustCompile(`(?m)^#(rules|deck|rates|floors|storeys|stock|pins|  )`).ReplaceAll(text, []byte("$1"))
 			on = regexp.MustCompile(`(?m)^#( +)(drops|beams|date)`).ReplaceAll(on, []byte(" $1$2"))
 			k, err := Parse("new.yaml", on, standard)
 			if err != nil {

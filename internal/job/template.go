@@ -17,11 +17,11 @@ func Template(style quantity.Style, basis rules.Name) []byte {
 		}
 		pairs = append(pairs, "<"+w.name+">", text)
 	}
-	set := templateRulesUS
+	set, cement := templateRulesUS, "I"
 	if basis == rules.EU {
-		set = templateRulesEU
+		set, cement = templateRulesEU, "N"
 	}
-	pairs = append(pairs, "<basis>", string(basis), "<rules>", set)
+	pairs = append(pairs, "<basis>", string(basis), "<rules>", set, "<cement>", cement)
 	return []byte(strings.NewReplacer(pairs...).Replace(templateText))
 }
 
@@ -51,6 +51,11 @@ var templateWords = []struct{ name, metric, us string }{
 	{"lift", "25 kg", "55 lb"},
 	{"room", "100 mm", "4 in"},
 	{"ground", "71.8 kN/m2", "1500 psf"},
+	{"design_dead", "1.0 kN/m2", "20 psf"},
+	{"design_live", "3.0 kN/m2", "60 psf"},
+	{"design_span", "6.0", "20"},
+	{"temperature", "10 C", "50 F"},
+	{"strip_strength", "20 N/mm2", "3000 psi"},
 }
 
 const templateRulesUS = `#  live: 50 psf                # construction live load
@@ -76,7 +81,7 @@ lengths: <lengths>                     # ft, in, m or mm: also how results are w
 system: timber-beam            # "shoreward catalog" lists the systems
 #catalog: my-gear.yaml         # your own parts, beside this file
 
-concrete: {strength: <strength>}   # and weight, when it is not normal weight concrete
+concrete: {strength: <strength>, cement: <cement>}   # and weight, when it is not normal weight concrete
 
 # Gridlines; setting-out is measured from them.
 grid:
@@ -122,6 +127,13 @@ levels:                        # from the lowest up
 #  grade_time: 6 min           # setting a prop to elevation
 #  hire: {<prop>: 0.40}       # hire or wear of a piece for one use, by part
 #  waste: 10                   # for a square metre of panel that becomes offcut
+
+# Loads through all levels: "shoreward storeys" and the plan follow them, see docs/storeys.md.
+#floors: {cycle: find, shores: 1, reshores: find}
+#storeys:
+#  design: {dead: <design_dead>, live: <design_live>, span: <design_span>}   # what the slabs are designed for
+#  temperature: <temperature>           # of the concrete, the least to be expected; or forecast, log
+#  strip_strength: <strip_strength>     # that the engineer asks for before forms go
 
 # What the yard has, by part: the layout plans within it, or says what is short.
 #stock: {<prop>: 400}

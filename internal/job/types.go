@@ -28,6 +28,7 @@ type Job struct {
 	Rates    Rates
 	Stock    map[string]int
 	Floors   Floors
+	Storeys  *Storeys // nil: loads through the levels are not asked for
 	Pins     []Pin
 	Catalog  string // path of the user's catalogue, "" for none, relative to the job file
 
@@ -62,6 +63,7 @@ type Level struct {
 	Pours   []Pour
 	Columns []Column
 	Walls   []WallLine
+	Design  Design // used with Storeys only
 }
 
 // Base is what the props of a level stand on.

@@ -646,13 +646,8 @@ func (k *kit) place(in *Input, at plane.Point, line string, is prop) deck.Prop {
 // setting is the pin hole and thread of a prop at a length: hole 1 is the
 // shortest, and the thread takes up what is left, as little of it as possible.
 func setting(part *catalog.Part, length float64) (int, float64) {
-	if part == nil || part.Shore == nil || !part.Shore.HolePitch.Known || part.Shore.HolePitch.V <= 0 {
-		return 0, 0
-	}
-	pitch := mmOf(part.Shore.HolePitch.V)
-	over := length - mmOf(part.Shore.Shortest.V)
-	hole := math.Floor(over/pitch + 1e-9)
-	return int(hole) + 1, round(over - hole*pitch)
+	hole, thread := part.Setting(quantity.Length(length / 1000))
+	return hole, round(mmOf(thread))
 }
 
 func lineKey(field string, y float64) string { return fmt.Sprintf("%s@%.2f", field, y) }

@@ -35,6 +35,8 @@ type SummaryFile struct {
 	Pours  []PourSummary `json:"pours"`
 	Total  deck.Summary  `json:"total"`
 	Open   Open          `json:"open"`
+	// Storeys in short; nil where the job does not ask for them.
+	Storeys *StoreysSummary `json:"storeys,omitempty"`
 
 	Changes *change.Counts `json:"changes,omitempty"` // of all pours, and of those that are gone
 }
@@ -64,6 +66,7 @@ func (r Result) Summary() SummaryFile {
 		s.Changes = &r.Changes.Total
 	}
 	s.Total.Seconds = r.Seconds
+	s.Storeys = storeysSummary(r.Doc.Storeys)
 	return s
 }
 

@@ -37,7 +37,7 @@ func Unsettled(j *job.Job, doc *deck.Document) Open {
 
 // shortages compares the stock with what stands at once: all pours of as many
 // levels, one above the other, as the job shores together (one where it does not
-// say). Reshores are not planned yet and not counted.
+// say), and the reshores of the levels under them where the storeys have any.
 func shortages(j *job.Job, doc *deck.Document) []Short {
 	out := []Short{}
 	for _, id := range slices.Sorted(maps.Keys(j.Stock)) {
@@ -46,8 +46,12 @@ func shortages(j *job.Job, doc *deck.Document) []Short {
 			s.Name = p.Name
 		}
 		for _, names := range together(j) {
-			if n := standing(doc, names, id); n > s.Need {
-				s.Need, s.Where = n, strings.Join(names, " and ")
+			n, where := standing(doc, names, id), strings.Join(names, " and ")
+			if under, levels := reshoring(j, doc, names, id); under > 0 {
+				n, where = n+under, where+", reshores under "+strings.Join(levels, " and ")
+			}
+			if n > s.Need {
+				s.Need, s.Where = n, where
 			}
 		}
 		if s.Need > s.Have {
@@ -111,10 +115,5 @@ func notObeyed(j *job.Job, doc *deck.Document) []string {
 			out = append(out, fmt.Sprintf("pour %s: %s", doc.Pours[i].Name, n))
 		}
 	}
-	for _, ask := range []struct{ key, value string }{{"cycle", j.Floors.Cycle}, {"shores", j.Floors.Shores}, {"reshores", j.Floors.Reshores}} {
-		if ask.value == "find" {
-			out = append(out, fmt.Sprintf("floors: %s is to be found, which this version cannot do yet: have the engineer of the structure set it", ask.key))
-		}
-	}
-	return out
+	return append(out, storeysOpen(j, doc)...)
 }

@@ -49,6 +49,13 @@ func DrawRevised(doc *deck.Document, changes *change.Report) (*draw.Document, er
 		s.cuts(p)
 		s.schedule(p)
 	}
+	if doc.Storeys != nil {
+		st, err := readStoreys(doc, doc.Storeys)
+		if err != nil {
+			return nil, fmt.Errorf("drawings: %w", err)
+		}
+		s.storeys(st)
+	}
 	s.general()
 	s.number()
 	return s.out, nil

@@ -128,6 +128,20 @@ func stands(doc *deck.Document, p *deck.Pour) string {
 // status says whether the deck holds, hatched when it does not.
 func (sh *sheet) status(c *column) {
 	p := sh.pour
+	first, second, fails := "EVERY CHECK HOLDS", fmt.Sprintf("%d checks, worst ratio %s", p.Summary.Checks, say.Ratio(p.Summary.MaxRatio)), true
+	switch {
+	case sh.failing() > 0:
+		first, second = "DO NOT BUILD", fmt.Sprintf("%d of %d checks or findings fail", sh.failing(), max(p.Summary.Checks, sh.failing()))
+	case len(p.Audit.Checks) == 0:
+		first, second = "NOT PROVEN", "the plan holds no checks of this pour"
+	default:
+		fails = false
+	}
+	c.panel(first, second, fails)
+}
+
+// panel writes a verdict in a box, hatched at its side when something fails.
+func (c *column) panel(first, second string, fails bool) {
 	c.y -= 1.5
 	h := c.size * 4.4
 	if !c.room(h) {
@@ -135,22 +149,23 @@ func (sh *sheet) status(c *column) {
 	}
 	b := draw.Box{Min: draw.Point{X: c.left(), Y: c.y - h}, Max: draw.Point{X: c.box.Max.X - columnPad, Y: c.y}}
 	c.y -= h + 1
-	first, second, color, pen := "EVERY CHECK HOLDS", fmt.Sprintf("%d checks, worst ratio %s", p.Summary.Checks, say.Ratio(p.Summary.MaxRatio)), draw.Ink, draw.Medium
-	switch {
-	case sh.failing() > 0:
-		first, second, color, pen = "DO NOT BUILD", fmt.Sprintf("%d of %d checks or findings fail", sh.failing(), max(p.Summary.Checks, sh.failing())), draw.Brick, draw.FailPen
-	case len(p.Audit.Checks) == 0:
-		first, second, color, pen = "NOT PROVEN", "the plan holds no checks of this pour", draw.Brick, draw.FailPen
+	color, pen := draw.Ink, draw.Medium
+	if fails {
+		color, pen = draw.Brick, draw.FailPen
 	}
 	c.page.Shape(pen, nil, b.Ring())
-	if color == draw.Brick {
+	if fails {
 		side := draw.Box{Min: b.Min, Max: draw.Point{X: b.Min.X + h*0.7, Y: b.Max.Y}}
 		failArea(c.page, side.Ring(), b)
 		b.Min.X = side.Max.X
 	}
 	mid := b.Centre()
-	c.page.Write(draw.Text{At: draw.Point{X: mid.X, Y: mid.Y + 0.25*c.size}, Size: draw.Large * c.size / 2.6, Bold: true, Align: draw.Middle, Color: color, Str: first})
-	c.page.Write(draw.Text{At: draw.Point{X: mid.X, Y: mid.Y - 1.5*c.size}, Size: c.size, Align: draw.Middle, Color: color, Str: second})
+	size := draw.Large * c.size / 2.6
+	for size > c.size && draw.Width(first, size, true) > b.W()-2 {
+		size -= 0.1
+	}
+	c.page.Write(draw.Text{At: draw.Point{X: mid.X, Y: mid.Y + 0.25*c.size}, Size: size, Bold: true, Align: draw.Middle, Color: color, Str: first})
+	c.page.Write(draw.Text{At: draw.Point{X: mid.X, Y: mid.Y - 1.5*c.size}, Size: c.size, Align: draw.Middle, Color: color, Str: draw.Fit(second, b.W()-2, c.size, false)})
 }
 
 // failing counts what fails by the audit's own lists, never less than its summary.
@@ -285,7 +300,10 @@ func anyCut(d *deck.Deck) bool {
 }
 
 // foot fills the lower end of the column: axes, scale bar, review, sheet number.
-func (sh *sheet) foot(c *column) {
+func (sh *sheet) foot(c *column) { sh.footOf(c, true) }
+
+// footOf leaves out the axes where the sheet shows no plan.
+func (sh *sheet) footOf(c *column, plan bool) {
 	b := c.box
 	y := b.Min.Y + 3
 	sh.set.numbers = append(sh.set.numbers, numberPlace{c.page, draw.Point{X: b.Max.X - columnPad, Y: y}, c.size * 1.5})
@@ -306,7 +324,9 @@ func (sh *sheet) foot(c *column) {
 	c.page.Line(draw.Thin, draw.Point{X: b.Min.X, Y: y}, draw.Point{X: b.Max.X, Y: y})
 	y += 3
 	sh.scaleBar(c, draw.Point{X: c.left() + 1, Y: y})
-	axes(c.page, draw.Point{X: b.Max.X - columnPad - 12, Y: y}, c.size)
+	if plan {
+		axes(c.page, draw.Point{X: b.Max.X - columnPad - 12, Y: y}, c.size)
+	}
 	y += 13
 	c.page.Line(draw.Thin, draw.Point{X: b.Min.X, Y: y}, draw.Point{X: b.Max.X, Y: y})
 	c.bottom = y + 1.5

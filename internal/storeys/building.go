@@ -267,8 +267,7 @@ func (b Building) Standard(date map[string]quantity.Duration, c Cycle) ([]Operat
 	if err != nil {
 		return nil, err
 	}
-	n := len(b.Pours)
-	placed := make([]quantity.Duration, n)
+	placed := make([]quantity.Duration, len(b.Pours))
 	for i, p := range b.Pours {
 		at, ok := date[p.ID]
 		if !ok {
@@ -276,6 +275,46 @@ func (b Building) Standard(date map[string]quantity.Duration, c Cycle) ([]Operat
 		}
 		placed[i] = at
 	}
+	strip := b.Shored(spots, placed, c)
+	for i := range strip {
+		strip[i] += c.StripAfter
+	}
+	return b.Order(spots, placed, strip, c)
+}
+
+// up is when the pour that lies so many levels over index k of a place is done.
+func (p Spot) up(k int, done []quantity.Duration, every quantity.Duration) quantity.Duration {
+	top := len(p.Pours) - 1
+	if k <= top {
+		return done[p.Pours[k]]
+	}
+	return done[p.Pours[top]] + quantity.Duration(k-top)*every
+}
+
+// latest over all places of when the pours so many levels over each are done.
+func latest(spots []Spot, n, over int, done []quantity.Duration, every quantity.Duration) []quantity.Duration {
+	out := make([]quantity.Duration, n)
+	for i := range out {
+		out[i] = quantity.Duration(math.Inf(-1))
+	}
+	for _, p := range spots {
+		for k, i := range p.Pours {
+			out[i] = max(out[i], p.up(k+over, done, every))
+		}
+	}
+	return out
+}
+
+// Shored is when each pour has the Cycle.Shores shored levels over it, itself
+// counted, after which it is stripped, by when the pours are placed.
+func (b Building) Shored(spots []Spot, placed []quantity.Duration, c Cycle) []quantity.Duration {
+	return latest(spots, len(b.Pours), c.Shores-1, placed, c.Every)
+}
+
+// Order is the order of work when pours are placed and stripped at times of their
+// own: reshores go in when a pour is stripped, and out when the pour that lies
+// Cycle.Reshores levels over it is.
+func (b Building) Order(spots []Spot, placed, strip []quantity.Duration, c Cycle) ([]Operation, error) {
 	for _, p := range spots {
 		for k := 1; k < len(p.Pours); k++ {
 			if lower, upper := p.Pours[k-1], p.Pours[k]; !(placed[upper] > placed[lower]) {
@@ -283,34 +322,12 @@ func (b Building) Standard(date map[string]quantity.Duration, c Cycle) ([]Operat
 			}
 		}
 	}
-	strip, remove := make([]quantity.Duration, n), make([]quantity.Duration, n)
-	never := quantity.Duration(math.Inf(-1))
-	for i := range strip {
-		strip[i], remove[i] = never, never
-	}
-	// up is when the pour that lies so many levels over index k of a place is done.
-	up := func(p Spot, k int, done []quantity.Duration) quantity.Duration {
-		top := len(p.Pours) - 1
-		if k <= top {
-			return done[p.Pours[k]]
-		}
-		return done[p.Pours[top]] + quantity.Duration(k-top)*c.Every
-	}
-	for _, p := range spots {
-		for k, i := range p.Pours {
-			strip[i] = max(strip[i], up(p, k+c.Shores-1, placed)+c.StripAfter)
-		}
-	}
-	for _, p := range spots {
-		for k, i := range p.Pours {
-			remove[i] = max(remove[i], up(p, k+c.Reshores, strip))
-		}
-	}
+	remove := latest(spots, len(b.Pours), c.Reshores, strip, c.Every)
 	var ops []Operation
 	add := func(k Kind, i int, at quantity.Duration) {
 		ops = append(ops, Operation{Kind: k, Slab: b.Pours[i].ID, At: at})
 	}
-	for i := range n {
+	for i := range b.Pours {
 		add(Place, i, placed[i])
 		if c.LiveOff {
 			add(LiveOff, i, placed[i])

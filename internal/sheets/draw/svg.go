@@ -8,7 +8,8 @@ import (
 	"strings"
 )
 
-// SVG writes one page as a picture of its true size; text stays text.
+// SVG writes one page as a picture of its true size. Text stays text; its length is
+// written with it, so that it keeps its room in whatever face the reader has.
 func (p *Page) SVG() []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" font-family="Liberation Sans, Arial, sans-serif">`+"\n",
@@ -45,6 +46,9 @@ func (p *Page) svgText(b *bytes.Buffer, t *Text) {
 	x, y := num(t.At.X), num(p.H-t.At.Y)
 	fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s" fill="%s" text-anchor="%s"`, x, y, num(t.Size), hex(t.Color),
 		[]string{"start", "middle", "end"}[t.Align])
+	if t.Str != "" {
+		fmt.Fprintf(b, ` textLength="%s" lengthAdjust="spacingAndGlyphs" xml:space="preserve"`, num(Width(t.Str, t.Size, t.Bold)))
+	}
 	if t.Bold {
 		b.WriteString(` font-weight="bold"`)
 	}
