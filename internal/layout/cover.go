@@ -186,12 +186,15 @@ func (f *field) ways(r *spanRules, on *bed, i int, most float64, lowEnd bool, ma
 		return w
 	}
 	w := r.ways(on, i, most, false, nil)
-	if f.waysKnown == nil {
+	if f.waysKnown == nil || len(f.waysKnown) >= mostWays {
 		f.waysKnown = map[string][]way{}
 	}
 	f.waysKnown[string(key)] = w
 	return w
 }
+
+// mostWays is how many answers a field remembers before it begins anew, to bound its memory.
+const mostWays = 4000
 
 // place puts the pieces over their props at `at`, spare length shared between
 // both ends; every other one lies on the same side and must keep clear.

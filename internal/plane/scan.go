@@ -21,7 +21,8 @@ type Spans []Span
 func Scan(shapes []Shape, y float64) Spans {
 	var xs []float64
 	for _, s := range shapes {
-		for _, r := range s.Rings() {
+		xs = scanRing(s.Outer, y, xs)
+		for _, r := range s.Holes {
 			xs = scanRing(r, y, xs)
 		}
 	}
