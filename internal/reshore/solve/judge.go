@@ -126,7 +126,11 @@ func (m *model) placing(c choice) []quantity.Duration {
 
 // follow a choice through the building: every pour is struck as soon as it may, and
 // all that stands is judged after every operation by both methods.
-func (m *model) follow(c choice, h *hardening) (*verdict, error) {
+func (m *model) follow(c choice, h *hardening) (*verdict, error) { return m.through(c, h, m.spots) }
+
+// through follows a choice at some of the spots; pours elsewhere are struck with
+// those that they are like.
+func (m *model) through(c choice, h *hardening, spots []storeys.Spot) (*verdict, error) {
 	s := m.j.Storeys
 	v := &verdict{choice: c, placed: m.placing(c), never: map[int]string{}, governs: map[int]string{}, runs: map[string][]spotRun{}}
 	curves := make([]*curve, len(m.pours))
@@ -155,7 +159,7 @@ func (m *model) follow(c choice, h *hardening) (*verdict, error) {
 	const rounds = 40 // each moves a pour or more to a later hour
 	for round := 0; ; round++ {
 		m.upward(v)
-		if err := m.trace(v, cycle, curves); err != nil {
+		if err := m.trace(v, cycle, curves, spots); err != nil {
 			return nil, err
 		}
 		if round == rounds || !m.later(v, curves) {
@@ -180,7 +184,7 @@ func (m *model) upward(v *verdict) {
 }
 
 // trace follows the order of work by both methods.
-func (m *model) trace(v *verdict, cycle storeys.Cycle, curves []*curve) error {
+func (m *model) trace(v *verdict, cycle storeys.Cycle, curves []*curve, spots []storeys.Spot) error {
 	var err error
 	if v.ops, err = m.shape.Order(m.spots, v.placed, v.strip, cycle); err != nil {
 		return err
@@ -197,8 +201,8 @@ func (m *model) trace(v *verdict, cycle storeys.Cycle, curves []*curve) error {
 	}
 	for _, method := range methods {
 		v.runs[method] = nil
-		for k := range m.spots {
-			r := spotRun{spot: &m.spots[k]}
+		for k := range spots {
+			r := spotRun{spot: &spots[k]}
 			for _, live := range []bool{true, false} {
 				t, err := m.stack(r.spot, method, live, curves).Trace(v.ops, storeys.Rules{Resnug: !m.j.Storeys.Loose})
 				if err != nil {
@@ -275,7 +279,7 @@ func (m *model) later(v *verdict, curves []*curve) bool {
 					continue
 				}
 				for j, i := range r.spot.Pours {
-					if !st.Slabs[j].Placed {
+					if !st.Slabs[j].Placed || m.rests(r, k, j) {
 						continue
 					}
 					holds := func(at quantity.Duration) bool {
@@ -307,6 +311,11 @@ func (m *model) later(v *verdict, curves []*curve) bool {
 			}
 		}
 	}
+	if len(v.runs["rigid"]) < len(m.spots) {
+		for i, p := range m.pours {
+			to[i] = to[p.like]
+		}
+	}
 	v.strip = to
 	return moved
 }
@@ -334,7 +343,7 @@ func (m *model) judge(v *verdict, curves []*curve) {
 	}
 	for _, method := range methods {
 		for _, r := range v.runs[method] {
-			m.each(r, curves, func(_, _ int, c check) {
+			m.each(r, curves, false, func(_, _ int, c check) {
 				c.method = method
 				keep(c)
 			})
@@ -359,8 +368,20 @@ func (m *model) judge(v *verdict, curves []*curve) {
 	})
 }
 
-// each gives every check of a run: of slab j or the props under it after step k.
-func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check)) {
+// rests tells whether a slab carries after step k what it carried before it, when it
+// was younger: it then needs no check of its own.
+func (m *model) rests(r spotRun, k, j int) bool {
+	if k == 0 || !r.with.Steps[k-1].Slabs[j].Placed {
+		return false
+	}
+	before, now := m.demand(r, k-1, j), m.demand(r, k, j)
+	small := 1e-9 * m.pours[r.spot.Pours[j]].weight
+	return now.Dead <= before.Dead+small && now.Variable <= before.Variable+small && r.with.Steps[k].Slabs[j].Load >= -small
+}
+
+// each gives every check of a run: of slab j or the props under it after step k;
+// unless all are asked for, not of slabs that rest.
+func (m *model) each(r spotRun, curves []*curve, all bool, tell func(k, j int, c check)) {
 	for k, st := range r.with.Steps {
 		for j, i := range r.spot.Pours {
 			s := st.Slabs[j]
@@ -375,9 +396,12 @@ func (m *model) each(r spotRun, curves []*curve, tell func(k, j int, c check)) {
 				c.kind, c.line = "pushed up", calc.Line{Symbol: "w", Name: "pushed up from below", Value: -float64(s.Load), Kind: calc.Pressure, Source: "statics", Evidence: calc.Derived}.Check(0, "none")
 				tell(k, j, c)
 			}
-			lines, err := m.slab(r, k, j, have)
-			if err != nil {
-				lines = calc.Lines{calc.Line{Name: err.Error(), Value: 1}.Check(0, "")}
+			var lines calc.Lines
+			if all || !m.rests(r, k, j) {
+				var err error
+				if lines, err = m.slab(r, k, j, have); err != nil {
+					lines = calc.Lines{calc.Line{Name: err.Error(), Value: 1}.Check(0, "")}
+				}
 			}
 			if w, ok := lines.Worst(); ok {
 				c := one
