@@ -126,11 +126,7 @@ func (m *model) placing(c choice) []quantity.Duration {
 
 // follow a choice through the building: every pour is struck as soon as it may, and
 // all that stands is judged after every operation by both methods.
-func (m *model) follow(c choice, h *hardening) (*verdict, error) { return m.through(c, h, m.spots) }
-
-// through follows a choice at some of the spots; pours elsewhere are struck with
-// those that they are like.
-func (m *model) through(c choice, h *hardening, spots []storeys.Spot) (*verdict, error) {
+func (m *model) follow(c choice, h *hardening) (*verdict, error) {
 	s := m.j.Storeys
 	v := &verdict{choice: c, placed: m.placing(c), never: map[int]string{}, governs: map[int]string{}, runs: map[string][]spotRun{}}
 	curves := make([]*curve, len(m.pours))
@@ -159,7 +155,7 @@ func (m *model) through(c choice, h *hardening, spots []storeys.Spot) (*verdict,
 	const rounds = 40 // each moves a pour or more to a later hour
 	for round := 0; ; round++ {
 		m.upward(v)
-		if err := m.trace(v, cycle, curves, spots); err != nil {
+		if err := m.trace(v, cycle, curves); err != nil {
 			return nil, err
 		}
 		if round == rounds || !m.later(v, curves) {
@@ -184,7 +180,7 @@ func (m *model) upward(v *verdict) {
 }
 
 // trace follows the order of work by both methods.
-func (m *model) trace(v *verdict, cycle storeys.Cycle, curves []*curve, spots []storeys.Spot) error {
+func (m *model) trace(v *verdict, cycle storeys.Cycle, curves []*curve) error {
 	var err error
 	if v.ops, err = m.shape.Order(m.spots, v.placed, v.strip, cycle); err != nil {
 		return err
@@ -201,8 +197,8 @@ func (m *model) trace(v *verdict, cycle storeys.Cycle, curves []*curve, spots []
 	}
 	for _, method := range methods {
 		v.runs[method] = nil
-		for k := range spots {
-			r := spotRun{spot: &spots[k]}
+		for k := range m.spots {
+			r := spotRun{spot: &m.spots[k]}
 			for _, live := range []bool{true, false} {
 				t, err := m.stack(r.spot, method, live, curves).Trace(v.ops, storeys.Rules{Resnug: !m.j.Storeys.Loose})
 				if err != nil {
@@ -309,11 +305,6 @@ func (m *model) later(v *verdict, curves []*curve) bool {
 					}
 				}
 			}
-		}
-	}
-	if len(v.runs["rigid"]) < len(m.spots) {
-		for i, p := range m.pours {
-			to[i] = to[p.like]
 		}
 	}
 	v.strip = to

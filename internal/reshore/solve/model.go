@@ -41,7 +41,6 @@ type model struct {
 // pour of the model.
 type pour struct {
 	at     int // in the building
-	like   int // pour of the same level that is loaded, carried and dated as this one, or itself
 	level  *job.Level
 	floor  int // index of the level
 	of     *job.Pour
@@ -148,7 +147,6 @@ func newModel(j *job.Job, doc *deck.Document, cat *catalog.Catalog) (*model, err
 			m.covered[m.pours[i].of.Name] = true
 		}
 	}
-	m.alike()
 	m.assume()
 	return m, nil
 }
@@ -375,40 +373,5 @@ func (m *model) assume() {
 	}
 	if s.ReshorePitch == 0 {
 		m.assumeOne("reshores", "one in line under every prop of the deck above", "the job gives no storeys.reshore_pitch")
-	}
-}
-
-// alike finds spots of pours of their own that differ in nothing but their place.
-func (m *model) alike() {
-	in := make([]int, len(m.pours)) // spots that a pour is in
-	for _, s := range m.spots {
-		for _, i := range s.Pours {
-			in[i]++
-		}
-	}
-	seen := map[string]storeys.Spot{}
-	for i, p := range m.pours {
-		p.like = i
-	}
-	for _, s := range m.spots {
-		key, own := "", true
-		for _, i := range s.Pours {
-			p := m.pours[i]
-			member := p.member
-			member.Name = ""
-			key += fmt.Sprintln(p.floor, p.weight, p.forms, p.live, p.full, p.date, member, p.shores.stiffness, p.shores.rating, p.reshores.stiffness, p.reshores.rating)
-			own = own && in[i] == 1
-		}
-		first, twin := seen[key]
-		if !own || !twin {
-			m.few = append(m.few, s)
-			if own {
-				seen[key] = s
-			}
-			continue
-		}
-		for k, i := range s.Pours {
-			m.pours[i].like = first.Pours[k]
-		}
 	}
 }

@@ -26,7 +26,7 @@ const manySpots = 400
 // choices to be tried: what the job fixes first, then all around it.
 func (m *model) choices(asked choice) []choice {
 	size := 0
-	for _, p := range m.few {
+	for _, p := range m.spots {
 		size += len(p.Pours)
 	}
 	levels := len(m.floors)
@@ -81,7 +81,7 @@ func (m *model) judged(list []choice, h *hardening, tell Progress) ([]*verdict, 
 		wg.Go(func() {
 			own := h.with(h.what) // curves are kept, each worker its own
 			for i := range next {
-				out[i], errs[i] = m.through(list[i], own, m.few)
+				out[i], errs[i] = m.follow(list[i], own)
 				mu.Lock()
 				if done++; tell != nil {
 					tell(done, len(list), "cycles")
