@@ -32,7 +32,6 @@ type model struct {
 	floors  [][]*pour // pours by level, from the lowest up
 	shape   storeys.Building
 	spots   []storeys.Spot
-	few     []storeys.Spot  // of those that are alike one: what holds there holds at the others
 	covered map[string]bool // pours with a pour over them
 	assumed []reshore.Assumed
 	worked  []reshore.Worked
