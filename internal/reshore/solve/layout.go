@@ -27,11 +27,12 @@ type press struct {
 
 // presses are the states that ask most of a slab: where a prop stands right over a
 // reshore only the difference goes through it, elsewhere the whole of the greater.
-func (m *model) presses(p *pour, v *verdict, curves []*curve) (line, apart press) {
+// Upper is that of reshores which stand on the slab.
+func (m *model) presses(p *pour, v *verdict, curves []*curve) (line, apart, upper press) {
 	hard := func(force, have quantity.Stress) float64 {
 		return float64(force) / math.Sqrt(math.Max(float64(have), 1))
 	}
-	worstLine, worstApart := 0.0, 0.0
+	worstLine, worstApart, worstUpper := 0.0, 0.0, 0.0
 	for _, method := range methods {
 		for _, r := range v.runs[method] {
 			j := slices.Index(r.spot.Pours, p.at)
@@ -40,10 +41,14 @@ func (m *model) presses(p *pour, v *verdict, curves []*curve) (line, apart press
 			}
 			for _, st := range r.with.Steps {
 				s := press{have: curves[p.at].strength(st.At), step: st.Operation, found: true}
+				kind := storeys.None
 				for k := range st.Props {
 					if st.Props[k].Kind != storeys.None && st.Props[k].On == j {
-						s.above = st.Props[k].Force
+						s.above, kind = st.Props[k].Force, st.Props[k].Kind
 					}
+				}
+				if h := hard(s.above, s.have); kind == storeys.ReshoreProp && st.Props[j].Kind != storeys.Shore && h > worstUpper {
+					worstUpper, upper = h, s
 				}
 				if st.Props[j].Kind != storeys.ReshoreProp {
 					if st.Props[j].Kind == storeys.Shore {
@@ -61,7 +66,7 @@ func (m *model) presses(p *pour, v *verdict, curves []*curve) (line, apart press
 			}
 		}
 	}
-	return line, apart
+	return line, apart, upper
 }
 
 // variableFactor on the force of a prop that punches: all of it is taken as variable.
@@ -72,15 +77,20 @@ func (m *model) variableFactor() float64 {
 	return 1.6
 }
 
-// punching of a place by a prop on it and a reshore under it, each of its share.
-func (m *model) punching(p *pour, s *stand, w press, above, below quantity.Area, inLine bool) (calc.Lines, error) {
-	side := 100 * quantity.Millimetre
+// plate is the side of the end of a reshore.
+func plate(s *stand) quantity.Length {
 	switch {
 	case s.part != nil && s.part.Shore != nil && s.part.Shore.Plate.Known:
-		side = s.part.Shore.Plate.V
+		return s.part.Shore.Plate.V
 	case s.part != nil && s.part.Width.Known:
-		side = s.part.Width.V
+		return s.part.Width.V
 	}
+	return 100 * quantity.Millimetre // smaller than any in use
+}
+
+// punching of a place by a prop on it and a reshore under it, each of its share.
+func (m *model) punching(p *pour, s *stand, w press, above, below quantity.Area, inLine bool) (calc.Lines, error) {
+	side := plate(s)
 	on := strength.PropOn{Above: quantity.Force(float64(w.above) * float64(above)), Below: quantity.Force(float64(w.below) * float64(below)), InLine: inLine,
 		C1: side, C2: side, D: p.depth, Place: aci318.Interior}
 	edge := math.Inf(1)
@@ -108,14 +118,14 @@ func (m *model) punching(p *pour, s *stand, w press, above, below quantity.Area,
 var errNearEdge = errors.New("near an edge or opening: the control perimeter of EN 1992-1-1 is for the engineer to draw")
 
 // bending of the slab between a prop and the reshore beside it: their couple, spread
-// at 45 degrees to both sides of the prop, against the slab as plain concrete.
-func (m *model) bending(p *pour, w press, b beside) calc.Line {
+// at 45 degrees from the plate to both sides and through half the slab's thickness,
+// against the slab as plain concrete.
+func (m *model) bending(p *pour, s *stand, w press, b beside) calc.Line {
 	force := float64(max(w.above, w.below)) * float64(b.share)
-	e := b.off / 1000
-	h := float64(p.of.Slab.Thickness)
-	l := calc.Line{Symbol: "m", Name: "bending between the prop and the reshore beside it", Formula: "γ · P · e / (2 · e)", Kind: calc.MomentPerM,
-		Terms: []calc.Term{{Sym: "γ", Val: m.variableFactor()}, calc.Num("P", quantity.Force(force), calc.Force), calc.Num("e", quantity.Length(e), calc.Length)},
-		Value: m.variableFactor() * force / 2, Source: "couple spread at 45 degrees; plain concrete of ACI 318-19 14.5.2.1", Evidence: calc.Memory}
+	e, h, c := b.off/1000, float64(p.of.Slab.Thickness), float64(plate(s))
+	l := calc.Line{Symbol: "m", Name: "bending between the prop and the reshore beside it", Formula: "γ · P · e / (2 · e + c + h)", Kind: calc.MomentPerM,
+		Terms: []calc.Term{{Sym: "γ", Val: m.variableFactor()}, calc.Num("P", quantity.Force(force), calc.Force), calc.Num("e", quantity.Length(e), calc.Length), calc.Num("c", plate(s), calc.Length), calc.Num("h", p.of.Slab.Thickness, calc.Length)},
+		Value: m.variableFactor() * force * e / (2*e + c + h), Source: "couple spread at 45 degrees; plain concrete of ACI 318-19 14.5.2.1", Evidence: calc.Memory}
 	fc := math.Max(float64(w.have), 0)
 	psi := float64(quantity.PSI)
 	may := 0.6 * 5 * math.Sqrt(fc/psi) * psi * h * h / 6
@@ -130,7 +140,8 @@ func (m *model) bending(p *pour, w press, b beside) calc.Line {
 // reshores the props above are checked on it.
 func (m *model) layout(p *pour, v *verdict, curves []*curve, unproven map[string]bool) (reshore.ReshoreLayout, []reshore.Worked, []reshore.Finding) {
 	out := reshore.ReshoreLayout{Slab: p.level.Base.Level, Reshores: []reshore.Reshore{}}
-	line, off := m.presses(p, v, curves)
+	line, off, upper := m.presses(p, v, curves)
+	standing := m.standing(p, v)
 	if !m.covered[p.of.Name] {
 		return out, nil, nil // nothing comes onto it
 	}
@@ -191,12 +202,23 @@ func (m *model) layout(p *pour, v *verdict, curves []*curve, unproven map[string
 			lines, err := m.punching(p, s, press{above: off.above, have: off.have, found: true}, s.share, s.share, false)
 			check(lines, err, off.step.Name()+", no reshore under it")
 		}
+		// Reshores of the level above that stand beside this one, by the decks they are in
+		// line with.
+		for _, u := range standing[s] {
+			r.Off = math.Max(r.Off, u.off)
+			if upper.found {
+				what := fmt.Sprintf("%s, reshore %s of the level above %s beside it", upper.step.Name(), u.prop, quantity.Millimetres(u.off).Text(m.j.Style))
+				lines, err := m.punching(p, s, press{above: upper.above, have: upper.have, found: true}, u.share, 0, false)
+				check(lines, err, what)
+				check(calc.Lines{m.bending(p, s, press{above: upper.above, have: upper.have}, u)}, nil, what)
+			}
+		}
 		for _, b := range s.also {
 			r.Off = math.Max(r.Off, b.off)
 			if off.found && v.reshores > 0 {
 				lines, err := m.punching(p, s, press{above: off.above, have: off.have, found: true}, b.share, 0, false)
 				check(lines, err, fmt.Sprintf("%s, prop %s %s beside it", off.step.Name(), b.prop, quantity.Millimetres(b.off).Text(m.j.Style)))
-				check(calc.Lines{m.bending(p, off, b)}, nil, fmt.Sprintf("%s, prop %s %s beside it", off.step.Name(), b.prop, quantity.Millimetres(b.off).Text(m.j.Style)))
+				check(calc.Lines{m.bending(p, s, off, b)}, nil, fmt.Sprintf("%s, prop %s %s beside it", off.step.Name(), b.prop, quantity.Millimetres(b.off).Text(m.j.Style)))
 			}
 		}
 		if v.reshores > 0 {
@@ -213,6 +235,36 @@ func (m *model) layout(p *pour, v *verdict, curves []*curve, unproven map[string
 	}
 	slices.SortStableFunc(findings, func(a, b reshore.Finding) int { return cmp.Compare(b.Ratio, a.Ratio) })
 	return out, worked, findings
+}
+
+// standing are the reshores under the pours above that do not stand over a reshore
+// under this one, by the nearest of these.
+func (m *model) standing(p *pour, v *verdict) map[*stand][]beside {
+	out := map[*stand][]beside{}
+	if v.reshores < 2 {
+		return out
+	}
+	for _, q := range m.above(p) {
+		if !m.covered[q.of.Name] {
+			continue
+		}
+		for _, u := range q.stands {
+			if u.part == nil || !plane.Within(p.deck.Site.Slab, u.at) {
+				continue
+			}
+			var to *stand
+			near := math.Inf(1)
+			for _, s := range p.stands {
+				if d := apart(s.at, u.at); s.part != nil && d < near {
+					near, to = d, s
+				}
+			}
+			if to != nil && near > inLine {
+				out[to] = append(out[to], beside{u.id, near, u.share})
+			}
+		}
+	}
+	return out
 }
 
 // peak is the greatest load on a level of props.

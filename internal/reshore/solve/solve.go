@@ -191,9 +191,7 @@ func (m *model) report(r *reshore.Report, v *verdict, h *hardening) error {
 			unproven[fmt.Sprintf("the ground under the reshores of pour %s, and what spreads their load on it", p.of.Name)] = true
 		}
 	}
-	for _, s := range sorted(unproven) {
-		r.Unproven = append(r.Unproven, s)
-	}
+	r.Unproven = append(r.Unproven, sorted(unproven)...)
 	if r.Findings == nil {
 		r.Findings = []reshore.Finding{}
 	}
@@ -268,7 +266,7 @@ func (m *model) history(r *reshore.Report, v *verdict, curves []*curve) {
 					s.Snugged = append(s.Snugged, m.pours[spot.Pours[j]].of.Name)
 				}
 			}
-			m.each(run, curves, func(k, j int, c check) {
+			m.each(run, curves, true, func(k, j int, c check) {
 				c.method = method
 				s := &out.States[k]
 				if step := &r.Steps[s.Step]; c.line.Ratio > step.Ratio {

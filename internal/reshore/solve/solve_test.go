@@ -208,7 +208,16 @@ func TestProperties(t *testing.T) {
 			for i := range r.Pours {
 				layout(t, j, doc, &r.Pours[i], r.Choice.Reshores > 0 && i+1 < len(r.Pours))
 			}
+			most := 0.0
+			for _, s := range r.Steps {
+				if s.Kind == reshore.Place || s.Kind == reshore.LiveOff {
+					most = math.Max(most, s.Ratio)
+				}
+			}
 			for i, o := range r.Answers.Options {
+				if c := r.Choice; !c.Dated && o.Safe && o.Cycle == c.Cycle && o.Shores == c.Shores && o.Reshores == c.Reshores && math.Abs(o.Ratio-most) > 1e-9 {
+					t.Errorf("the choice of the report has ratio %.4f among the options, %.4f in the history", o.Ratio, most)
+				}
 				if o.Safe != (o.Built && o.Ratio <= 1+1e-9) {
 					t.Errorf("option %+v", o)
 				}

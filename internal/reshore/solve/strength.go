@@ -50,8 +50,9 @@ type hardening struct {
 type curve struct {
 	h         *hardening
 	placed    quantity.Duration
-	aged, own []strength.Point // maturity for the growth curve, and for the cylinders
-	strengths map[int]quantity.Stress
+	aged, own []strength.Point        // maturity for the growth curve, and for the cylinders
+	strengths map[int]quantity.Stress // by sixteenths of an hour
+	moduli    map[int]quantity.Ratio
 }
 
 func newHardening(j *job.Job, start time.Time, end quantity.Duration) (*hardening, error) {
@@ -173,7 +174,7 @@ func (h *hardening) of(placed quantity.Duration) (*curve, error) {
 	if c := h.curves[placed]; c != nil {
 		return c, nil
 	}
-	c := &curve{h: h, placed: placed, strengths: map[int]quantity.Stress{}}
+	c := &curve{h: h, placed: placed, strengths: map[int]quantity.Stress{}, moduli: map[int]quantity.Ratio{}}
 	if h.steady != nil {
 		h.curves[placed] = c
 		return c, nil
@@ -265,6 +266,16 @@ func (c *curve) strength(at quantity.Duration) quantity.Stress {
 
 // stiffer is the part of the modulus at 28 days that concrete of an age has.
 func (c *curve) stiffer(age quantity.Duration) quantity.Ratio {
+	k := int(math.Round(float64(age) * 16))
+	if r, ok := c.moduli[k]; ok {
+		return r
+	}
+	r := c.modulus(age)
+	c.moduli[k] = r
+	return r
+}
+
+func (c *curve) modulus(age quantity.Duration) quantity.Ratio {
 	m, _ := c.maturity(c.h.age, c.aged, fullRate, c.placed+age)
 	if m <= 0 {
 		return 1e-6 // hardly set
