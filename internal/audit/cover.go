@@ -272,6 +272,15 @@ func (a *auditor) clashes() {
 		}
 		a.standing(p)
 	}
+	// A prop that reaches up to a joist must pass the stringers.
+	for _, b := range a.bars[1] {
+		ring := b.outline(tubeHalf)
+		for _, p := range grid.within(ring.Bounds(), 0) {
+			if p.Under == "joist" && p.Seat > b.bottom()+heightTolerance && ring.Contains(p.at) {
+				a.find(p.ID, p.at, "the prop runs into stringer %s", b.ID)
+			}
+		}
+	}
 }
 
 // tubeHalf is half of a prop's tube, mm. Common practice, no source.

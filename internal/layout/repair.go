@@ -56,7 +56,7 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit,
 			if fl := fieldOf(fields, p.Line); fl != nil && once(p.Line+fmt.Sprint(math.Round(p.At[0]/500), math.Round(p.At[1]/500))) {
 				did = fl.propStringer(in, d, p.Line, p.At) || did
 			}
-		} else if p != nil && f.Ratio == 0 && !canStand(fields, p.At) && !keptAt(in, p.At) {
+		} else if p != nil && f.Ratio == 0 && (!canStand(fields, p.At) || throughStringer(in, d, p)) && !keptAt(in, p.At) {
 			drop[p.ID] = true
 		} else if m := joists[f.Member]; m != nil {
 			if fl := fields[m.Field]; fl != nil && once(m.ID) {
@@ -86,6 +86,19 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit,
 	}
 	d.Props = kept
 	return did
+}
+
+// throughStringer reports whether a prop that reaches up to a joist has a stringer in
+// its way.
+func throughStringer(in *Input, d *deck.Deck, p *deck.Prop) bool {
+	const tube = 40 // half of it, mm
+	if p.Under != "joist" {
+		return false
+	}
+	return slices.ContainsFunc(d.Stringers, func(s deck.Member) bool {
+		part := in.Catalog.Parts[s.Part]
+		return p.Seat > s.Top-mmOf(part.Depth.V) && plane.Distance(p.At, s.From, s.To) < mmOf(part.Width.V)/2+tube
+	})
 }
 
 // byID indexes parts by their names; parts that have none yet are new since the proof.
