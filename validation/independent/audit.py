@@ -1079,6 +1079,11 @@ class Pour:
             for o in self.deck["props"][i + 1:]:
                 if max(abs(at[0] - o["at_mm"][0]), abs(at[1] - o["at_mm"][1])) < 90 - 0.01:
                     self.fail(q["id"], f"stands in {o['id']}")
+            for m in self.deck["stringers"] if q["under"] == "joist" else []:
+                p = self.part(m["part"])
+                if q["seat_mm"] > m["top_mm"] - 1000 * si(p["depth_m"]) + LEVEL and \
+                        to_segment(at, m["from_mm"], m["to_mm"]) < 500 * si(p["width_m"]) + 40 - 0.1:
+                    self.fail(q["id"], f"runs into {m['id']}")
             if stand and not self.site["on_ground"] and (
                     not inside(stand, at) or to_border(stand, at) < self.choices["edge_of_stand_mm"] - 0.1):
                 self.fail(q["id"], "stands too near an edge or on nothing")
