@@ -261,7 +261,7 @@ func (a *auditor) clashes() {
 	for i, p := range a.props {
 		tube := plane.Box{X0: p.at[0], Y0: p.at[1], X1: p.at[0], Y1: p.at[1]}
 		for k, b := range a.site.Blocks {
-			if b.Kind != "joint" && boxes[k].Overlaps(tube, tubeHalf) && (b.Ring.Contains(p.at) || b.Ring.DistanceTo(p.at) < tubeHalf) {
+			if b.Kind != "joint" && boxes[k].Overlaps(tube, deck.TubeHalf) && (b.Ring.Contains(p.at) || b.Ring.DistanceTo(p.at) < deck.TubeHalf) {
 				a.find(p.ID, p.at, "the prop stands in %s", b.Name)
 			}
 		}
@@ -274,7 +274,7 @@ func (a *auditor) clashes() {
 	}
 	// A prop that reaches up to a joist must pass the stringers.
 	for _, b := range a.bars[1] {
-		ring := b.outline(tubeHalf)
+		ring := b.outline(deck.TubeHalf)
 		for _, p := range grid.within(ring.Bounds(), 0) {
 			if p.Under == "joist" && p.Seat > b.bottom()+heightTolerance && ring.Contains(p.at) {
 				a.find(p.ID, p.at, "the prop runs into stringer %s", b.ID)
@@ -282,9 +282,6 @@ func (a *auditor) clashes() {
 		}
 	}
 }
-
-// tubeHalf is half of a prop's tube, mm. Common practice, no source.
-const tubeHalf = 40
 
 // standing checks that a prop stands on what is below, clear of its edge.
 func (a *auditor) standing(p *post) {

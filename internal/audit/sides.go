@@ -286,7 +286,7 @@ func (a *auditor) besideDecks() {
 
 func (a *auditor) through(p *post, z deck.Zone) {
 	for _, s := range slices.Concat(z.Shapes, z.Room, z.Strip) {
-		if s.Contains(p.at) || s.Outer.DistanceTo(p.at) < tubeHalf {
+		if s.Contains(p.at) || s.Outer.DistanceTo(p.at) < deck.TubeHalf {
 			a.find(p.ID, p.at, "the prop comes up through the deck of zone %s", z.Name)
 			return
 		}

@@ -22,6 +22,7 @@ type Kept struct {
 // Room that a prop takes, mm. Common practice, no source.
 const (
 	PlateHalf  = 75.0 // half the side of its end plate
+	TubeHalf   = 40.0 // half of its tube
 	PropsApart = 90.0 // the axes of two props are at least this apart along x or y
 )
 

@@ -91,13 +91,12 @@ func repair(in *Input, d *deck.Deck, fields map[string]*field, proof deck.Audit,
 // throughStringer reports whether a prop that reaches up to a joist has a stringer in
 // its way.
 func throughStringer(in *Input, d *deck.Deck, p *deck.Prop) bool {
-	const tube = 40 // half of it, mm
 	if p.Under != "joist" {
 		return false
 	}
 	return slices.ContainsFunc(d.Stringers, func(s deck.Member) bool {
 		part := in.Catalog.Parts[s.Part]
-		return p.Seat > s.Top-mmOf(part.Depth.V) && plane.Distance(p.At, s.From, s.To) < mmOf(part.Width.V)/2+tube
+		return p.Seat > s.Top-mmOf(part.Depth.V) && plane.Distance(p.At, s.From, s.To) < mmOf(part.Width.V)/2+deck.TubeHalf
 	})
 }
 

@@ -105,9 +105,9 @@ func (st *storeys) sincePlaced(i int) string {
 // frost is the temperature under which strength is not to be told from time.
 func frost(s quantity.Style) string {
 	if s == quantity.US {
-		return "write it down; hours under 50 °F do not count"
+		return "write it down; hours under 50 °F do not count (from memory: confirm)"
 	}
-	return "write it down; hours under 10 °C do not count"
+	return "write it down; hours under 10 °C do not count (from memory: confirm)"
 }
 
 // levelBefore says how a level above or below must stand before the step.
