@@ -125,19 +125,27 @@ func stands(doc *deck.Document, p *deck.Pour) string {
 	return on + " at " + say.Height(p.Site.BaseZ, doc.Job.Style)
 }
 
-// status says whether the deck holds, hatched when it does not.
+// status writes the verdict.
 func (sh *sheet) status(c *column) {
+	first, second, fails := sh.verdict()
+	c.panel(first, second, fails)
+}
+
+// verdict says whether the deck holds, and the storeys where the job asks.
+func (sh *sheet) verdict() (first, second string, fails bool) {
 	p := sh.pour
-	first, second, fails := "EVERY CHECK HOLDS", fmt.Sprintf("%d checks, worst ratio %s", p.Summary.Checks, say.Ratio(p.Summary.MaxRatio)), true
+	first, second, fails = "EVERY CHECK HOLDS", fmt.Sprintf("%d checks, worst ratio %s", p.Summary.Checks, say.Ratio(p.Summary.MaxRatio)), true
 	switch {
 	case sh.failing() > 0:
 		first, second = "DO NOT BUILD", fmt.Sprintf("%d of %d checks or findings fail", sh.failing(), max(p.Summary.Checks, sh.failing()))
 	case len(p.Audit.Checks) == 0:
 		first, second = "NOT PROVEN", "the plan holds no checks of this pour"
+	case sh.set.doc.Storeys != nil && !sh.set.doc.Storeys.Safe:
+		first, second = "STOREYS NOT SAFE", "this deck holds, the slabs and props below do not: see the storeys"
 	default:
 		fails = false
 	}
-	c.panel(first, second, fails)
+	return first, second, fails
 }
 
 // panel writes a verdict in a box, hatched at its side when something fails.
