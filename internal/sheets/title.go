@@ -141,7 +141,7 @@ func (sh *sheet) verdict() (first, second string, fails bool) {
 	case len(p.Audit.Checks) == 0:
 		first, second = "NOT PROVEN", "the plan holds no checks of this pour"
 	case sh.set.doc.Storeys != nil && !sh.set.doc.Storeys.Safe:
-		first, second = "STOREYS NOT SAFE", "this deck holds, the slabs and props below do not: see the storeys"
+		first, second = "STOREYS NOT SAFE", "this deck holds, what is below does not"
 	default:
 		fails = false
 	}
